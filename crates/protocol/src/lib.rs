@@ -1,1 +1,30 @@
-//! Begun.
+//! The line language between a person or a program and a mount's computer.
+//!
+//! Text in, types out, and back: [`framing`] cuts bytes into lines, [`grammar`] cuts a line into tag, verb and
+//! `key=value` pairs, [`Request`] gives the pairs their types and units, [`Reply`] and [`Event`] go the other way.
+//! [`verbs`] is the one table from which requests are read, help is given and the manual's page is made.
+//!
+//! No I/O and no mount in here: [`Device`] is what a transport talks to.
+//!
+//! **Invariant:** a line that is refused has changed nothing.
+#![forbid(unsafe_code)]
+
+pub mod check;
+mod device;
+pub mod framing;
+pub mod grammar;
+mod manual;
+mod number;
+mod refusal;
+mod reply;
+mod request;
+pub mod verbs;
+
+pub use device::{Device, Session};
+pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
+pub use grammar::{RawRequest, Tag};
+pub use manual::{dialogue, reference_page};
+pub use number::Fixed;
+pub use refusal::{Refusal, RefusalKind};
+pub use reply::{Event, EventKind, Fields, Reply, ReplyLine, read_event, read_reply};
+pub use request::{Aim, CivilTime, Rate, Request, Side, SiteEntry, StatusGroup};

@@ -187,7 +187,7 @@ impl Angle {
     /// The same direction within [0, one turn).
     pub fn wrapped_positive(self) -> Self {
         let wrapped = self.0 - maths::floor(self.0 / maths::TAU) * maths::TAU;
-        if wrapped >= maths::TAU || wrapped < 0.0 { Self(0.0) } else { Self(wrapped) }
+        if (0.0..maths::TAU).contains(&wrapped) { Self(wrapped) } else { Self(0.0) }
     }
 
     /// The same direction as near as possible to `reference`: at most half a turn away.

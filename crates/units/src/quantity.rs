@@ -43,7 +43,8 @@ pub trait Quantity: Sized + Copy {
     }
 
     /// Writes it in `unit` (one of [`Quantity::UNITS`]) so that [`Quantity::parse`] gives back the very same value:
-    /// the shortest such decimal that is found in this unit, else in the unit whose factor is 1.
+    /// the shortest such decimal that is found in this unit, else in the unit whose factor is 1. A value that no text of
+    /// its units can give is written as the nearest that one can.
     ///
     /// # Panics
     /// If `unit` is not one of the units.
