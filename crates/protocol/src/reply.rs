@@ -1,9 +1,8 @@
 //! Replies and events: written by the mount, read by its clients.
 
 use crate::grammar::{Pair, RawRequest, Tag, push_value};
-use crate::number::{Fixed, push_digits};
 use crate::refusal::Refusal;
-use units::{Angle, Span};
+use units::{Angle, Fixed, Span, push_digits};
 
 /// `key=value` pairs in the order in which they are said.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -8,10 +8,12 @@
 //! - [`Instant`], [`Span`]: integer nanoseconds of International Atomic Time (TAI)
 //! - [`Length`], [`Torque`], [`Stiffness`], [`Pressure`], [`Temperature`], [`Share`], [`PartsPerMillion`], …
 //! - [`Quantity`]: reads a text such as `"4 arcmin"` or `5h35m17.3s`; [`QuantityError`] points into the text
+//! - [`Fixed`]: numbers with a fixed count of decimals, written fast
 //! - [`maths`]: the transcendental functions that all core crates use, the same bits on every platform
 #![forbid(unsafe_code)]
 
 mod angle;
+mod fixed;
 mod instant;
 pub mod maths;
 mod quantity;
@@ -19,6 +21,7 @@ mod scalars;
 mod text;
 
 pub use angle::{Angle, AngularAcceleration, AngularJerk, AngularRate};
+pub use fixed::{Fixed, push_digits};
 pub use instant::{Instant, Span};
 pub use quantity::{Quantity, QuantityError, nearest};
 pub use scalars::{

@@ -31,8 +31,8 @@ impl Fixed {
     }
 }
 
-/// Appends a whole number with at least `width` digits.
-pub(crate) fn push_digits(text: &mut String, mut number: u64, width: usize) {
+/// Appends a whole number with at least `width` digits (at most 20), leading zeros included.
+pub fn push_digits(text: &mut String, mut number: u64, width: usize) {
     let mut digits = [b'0'; 20];
     let mut start = digits.len();
     while number > 0 || digits.len() - start < width {

@@ -1,0 +1,295 @@
+//! What a night came to: everything that a report needs, in the types of the program.
+
+use units::{Angle, AngularRate, Instant, Span};
+
+/// The outcome of one night.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// The scenario's title.
+    pub title: String,
+    /// The night's seed.
+    pub seed: u64,
+    /// SHA-256 of the canonical plan without its seed, in lower-case hexadecimal.
+    pub scenario_digest: String,
+    /// Hash of a few function values: says whether two results rest on the same mathematics.
+    pub maths_fingerprint: String,
+    /// Kind of mount, in the scenario's word.
+    pub kind: MountKind,
+    /// What of the scenario changes no figure, as key and text.
+    pub equipment: Vec<(String, String)>,
+    /// What was set up, and what it truly came to.
+    pub setup: Vec<SetupRow>,
+    /// The figures of the whole night.
+    pub summary: Summary,
+    /// Sightings of the alignment.
+    pub sightings: Vec<SightingRow>,
+    /// What the mount's computer believes about itself after its alignment; `None` without one.
+    pub model: Option<ModelBelief>,
+    /// One row per target, in the order of the file.
+    pub gotos: Vec<GotoRow>,
+    /// One row per dwell.
+    pub dwells: Vec<DwellRow>,
+    /// Samples of the dwells, in time order.
+    pub samples: Vec<Sample>,
+    /// Faults and disturbances that struck.
+    pub faults: Vec<FaultRow>,
+    /// Expectations and whether they held.
+    pub verdicts: Vec<Verdict>,
+    /// What a reader must be told before going outside.
+    pub cautions: Vec<String>,
+    /// What each cause cost.
+    pub budget: Vec<BudgetRow>,
+    /// Two plain sentences on what the night shows.
+    pub advice: [String; 2],
+}
+
+/// Kind of mount.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MountKind {
+    /// Two equatorial axes, the tube beside the pier, a counterweight opposite.
+    GermanEquatorial,
+    /// Two equatorial axes, the tube in a fork.
+    ForkEquatorial,
+    /// A vertical and a level axis.
+    AltAzimuth,
+}
+
+impl MountKind {
+    /// Names of both axes as they begin the names of result fields.
+    pub const fn axis_words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::GermanEquatorial | Self::ForkEquatorial => ("hour", "declination"),
+            Self::AltAzimuth => ("azimuth", "altitude"),
+        }
+    }
+}
+
+/// One quantity of the set-up: what was said or set, and what it came to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SetupRow {
+    /// In words, such as `polar axis, altitude`.
+    pub name: String,
+    /// As set by its own key.
+    pub set: Angle,
+    /// Together with what else acts the same way (a lean of the base).
+    pub total: Angle,
+}
+
+/// The figures of the whole night. An angle is `None` where there is nothing to measure.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Summary {
+    /// How many targets were asked for.
+    pub targets: usize,
+    /// Share of them that stood in the field at the first look, 0 to 1; `None` without targets.
+    pub in_field: Option<f64>,
+    /// Visitors who saw the target.
+    pub visitors_served: u64,
+    /// Median miss.
+    pub miss_median: Option<Angle>,
+    /// Miss that 68 % keep within.
+    pub miss_p68: Option<Angle>,
+    /// Miss that 95 % keep within.
+    pub miss_p95: Option<Angle>,
+    /// Root of the mean squared miss.
+    pub miss_rms: Option<Angle>,
+    /// Root of the mean squared tracking error over all samples.
+    pub tracking_rms: Option<Angle>,
+    /// Largest peak-to-peak tracking error of any dwell.
+    pub tracking_peak_to_peak: Option<Angle>,
+    /// Median drift of the dwells, per second.
+    pub drift_median: Option<AngularRate>,
+    /// Time spent on alignment.
+    pub alignment: Span,
+}
+
+/// How a go-to ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GotoOutcome {
+    /// The mount arrived and somebody looked.
+    Arrived,
+    /// The mount refused.
+    Refused,
+    /// No position of the axes points there.
+    Unreachable,
+    /// The night ended before the look.
+    NightOver,
+}
+
+impl GotoOutcome {
+    /// Its word in results.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Arrived => "arrived",
+            Self::Refused => "refused",
+            Self::Unreachable => "unreachable",
+            Self::NightOver => "night-over",
+        }
+    }
+}
+
+/// One target.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GotoRow {
+    /// The target as it was named.
+    pub target: String,
+    /// How it ended.
+    pub outcome: GotoOutcome,
+    /// What the mount said where it refused.
+    pub refusal: Option<String>,
+    /// Where the target is in the catalogue's system at the instant of the look (or of the request, if there was no look).
+    pub icrs: (Angle, Angle),
+    /// Diameter of the true field that was looked through.
+    pub true_field: Angle,
+    /// What was seen; `None` if nobody looked.
+    pub look: Option<Look>,
+}
+
+impl GotoRow {
+    /// Whether the target stood in the field at the first look.
+    pub fn in_field(&self) -> bool {
+        self.look.as_ref().is_some_and(|look| look.in_field)
+    }
+}
+
+/// The instant of a look, and everything at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// The instant.
+    pub at: Instant,
+    /// Observed place of the target: azimuth, altitude.
+    pub target: (Angle, Angle),
+    /// Direction of the boresight: azimuth, altitude.
+    pub boresight: (Angle, Angle),
+    /// What the controller reads on its dials.
+    pub dials: (Angle, Angle),
+    /// True angles of the axes.
+    pub axes: (Angle, Angle),
+    /// `direct` or `through-pole`.
+    pub solution: &'static str,
+    /// `west`, `east` or `none`.
+    pub tube_side: &'static str,
+    /// Great circle from target to boresight.
+    pub miss: Angle,
+    /// Its part along the bearing at the target, towards the east.
+    pub miss_east: Angle,
+    /// And towards the north.
+    pub miss_north: Angle,
+    /// Whether the target stands in the field.
+    pub in_field: bool,
+    /// How long the slew took.
+    pub slew: Span,
+}
+
+/// One dwell on a target.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DwellRow {
+    /// The target as it was named.
+    pub target: String,
+    /// Begin.
+    pub begin: Instant,
+    /// Length.
+    pub length: Span,
+    /// Length of the vector of both least-squares slopes, per second.
+    pub drift: AngularRate,
+    /// Root of the mean squared distance from the mean.
+    pub rms: Angle,
+    /// The larger of both axes' peak-to-peak.
+    pub peak_to_peak: Angle,
+    /// How long the target stood in the field.
+    pub in_field: Span,
+    /// By how much the field turned, from north through east.
+    pub field_rotation: Angle,
+}
+
+/// One sample of a dwell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sample {
+    /// Index into [`Outcome::dwells`].
+    pub dwell: usize,
+    /// The instant.
+    pub at: Instant,
+    /// Observed place of the target: azimuth, altitude.
+    pub target: (Angle, Angle),
+    /// Direction of the boresight: azimuth, altitude.
+    pub boresight: (Angle, Angle),
+    /// Boresight minus target, towards the east, minus its value at the dwell's first sample.
+    pub error_east: Angle,
+    /// And towards the north.
+    pub error_north: Angle,
+    /// What the controller reads on its dials.
+    pub dials: (Angle, Angle),
+    /// True angles of the axes.
+    pub axes: (Angle, Angle),
+}
+
+/// One sighting of the alignment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SightingRow {
+    /// The star that was meant.
+    pub star: String,
+    /// When it was accepted.
+    pub at: Instant,
+    /// How far the first arrival was off.
+    pub first_miss: Angle,
+    /// How far from the star the boresight was when it was accepted.
+    pub centring_miss: Angle,
+    /// What the model leaves of it.
+    pub residual: Option<Angle>,
+}
+
+/// What the mount's computer believes about itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ModelBelief {
+    /// Its terms.
+    pub terms: Vec<TermBelief>,
+    /// How many sightings it rests on.
+    pub sightings_used: usize,
+    /// What the sightings leave.
+    pub residual_rms: Angle,
+}
+
+/// One term of a model.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TermBelief {
+    /// In words.
+    pub name: String,
+    /// What it is believed to be.
+    pub value: Angle,
+    /// How well it is known.
+    pub sigma: Option<Angle>,
+}
+
+/// One fault or disturbance that struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FaultRow {
+    /// When.
+    pub at: Instant,
+    /// Its kind, in the scenario's word.
+    pub kind: String,
+    /// What it did, in words.
+    pub detail: String,
+}
+
+/// One expectation and whether it held.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// The key under `[expect]`.
+    pub key: String,
+    /// As the scenario has it.
+    pub expected: String,
+    /// What came out, with its unit.
+    pub found: String,
+    /// Whether it held.
+    pub held: bool,
+}
+
+/// One cause and what the night would have been without it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BudgetRow {
+    /// The cause, in words.
+    pub cause: String,
+    /// Share of targets in the field without it.
+    pub in_field_without: Option<f64>,
+    /// Median miss without it.
+    pub miss_median_without: Option<Angle>,
+}
