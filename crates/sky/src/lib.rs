@@ -14,6 +14,7 @@
 //! neither provided nor endorsed by it. The licence is in `LICENSE-SOFA.md`.
 #![forbid(unsafe_code)]
 
+pub mod catalogue;
 mod exact;
 mod geocentre;
 mod library;
@@ -24,6 +25,7 @@ mod source;
 mod station;
 pub mod time;
 mod track;
+pub mod zones;
 
 pub use exact::{ExactHorizon, ExactPlace, place_exact};
 pub use geocentre::Geocentre;
