@@ -1,0 +1,180 @@
+//! The drive train as pure functions: from the ordered motion to the flanks of the worm, and from the wheel to the axis.
+//!
+//! All positions are angles of the axis in radians. Upstream of the play stand the microsteps, the reducer and the worm,
+//! downstream of it the wheel. None of them has a memory.
+
+mod microstep;
+mod waves;
+mod wheel;
+
+use crate::correction::CorrectionTable;
+use crate::spec::{AxisSpec, Harmonic};
+use crate::turns::{Turns, nearest};
+use microstep::Microsteps;
+use units::maths;
+use waves::Waves;
+pub(crate) use wheel::WheelErrors;
+
+/// One axis's gears, prepared.
+#[derive(Clone, Debug)]
+pub(crate) struct Drive {
+    /// One microstep, or none for a drive without quantisation.
+    resolution: Option<f64>,
+    /// Worm turns per radian of axis angle.
+    worm_turns: f64,
+    /// Four full steps: what a rotor falls back by.
+    pub cycle: f64,
+    microsteps: Microsteps,
+    reducer: Waves,
+    worm: [Waves; 2],
+    flanks_differ: bool,
+    pub wheel: WheelErrors,
+    pub gap: Gap,
+    plain: bool,
+}
+
+/// The play round the wheel.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Gap {
+    mean: f64,
+    /// Cosine and sine part of its variation.
+    along: f64,
+    across: f64,
+}
+
+impl Gap {
+    fn new(spec: &AxisSpec) -> Self {
+        let mean = spec.backlash.radians();
+        let (s, c) = spec.backlash_phase.sin_cos();
+        let variation = mean * spec.backlash_variation.fraction();
+        Self { mean, along: variation * c, across: variation * s }
+    }
+
+    /// Whether there is none at all.
+    pub fn is_closed(&self) -> bool {
+        self.mean == 0.0
+    }
+
+    /// The mean play.
+    pub fn mean(&self) -> f64 {
+        self.mean
+    }
+
+    /// Half of the play where the wheel stands `shift` (small) from a place whose sine and cosine are given.
+    #[inline]
+    fn half_at(&self, (s, c): (f64, f64), shift: f64) -> f64 {
+        let d2 = shift * shift;
+        // Beyond the fifth power nothing is left of a shift of some hundredths of a radian.
+        let sin_d = shift * (1.0 - d2 * (1.0 / 6.0 - d2 * (1.0 / 120.0)));
+        let cos_d = 1.0 - d2 * (0.5 - d2 * (1.0 / 24.0));
+        let (sine, cosine) = (s * cos_d + c * sin_d, c * cos_d - s * sin_d);
+        0.5 * (self.mean + self.along * cosine + self.across * sine)
+    }
+}
+
+/// The room that the worm leaves to the wheel: `low` where the driving flank pushes it, `high` where it rests against
+/// the leading one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Room {
+    pub low: f64,
+    pub high: f64,
+}
+
+impl Drive {
+    pub fn new(spec: &AxisSpec) -> Self {
+        let full_step = spec.full_step().radians();
+        let microsteps = Microsteps::new(spec);
+        let reducer = Waves::new(&spec.reducer_errors);
+        let worm = [Waves::new(&spec.worm_errors[0]), Waves::new(&spec.worm_errors[1])];
+        let gap = Gap::new(spec);
+        let wheel = WheelErrors::new(&spec.wheel);
+        let silent = microsteps.is_silent() && reducer.is_silent() && worm.iter().all(Waves::is_silent);
+        Self {
+            resolution: if spec.continuous { None } else { Some(spec.microstep().radians()) },
+            worm_turns: spec.teeth as f64 / maths::TAU,
+            cycle: 4.0 * full_step,
+            microsteps,
+            reducer,
+            flanks_differ: spec.worm_errors[0] != spec.worm_errors[1],
+            worm,
+            plain: silent && gap.is_closed(),
+            wheel,
+            gap,
+        }
+    }
+
+    /// Whether the wheel follows the motor exactly: no error upstream of the play, and no play.
+    pub fn is_plain(&self) -> bool {
+        self.plain
+    }
+
+    /// The nearest position that the motor can be ordered to.
+    #[inline]
+    pub fn quantised(&self, position: f64) -> f64 {
+        match self.resolution {
+            None => position,
+            Some(resolution) => nearest(position / resolution) * resolution,
+        }
+    }
+
+    /// Turns of the worm at a position of the motor.
+    #[inline]
+    pub fn worm_turns(&self, motor: f64) -> f64 {
+        motor * self.worm_turns
+    }
+
+    /// The room for the wheel at a position of the motor. `warmth` scales the play (1 at the reference temperature).
+    #[inline]
+    pub fn room(&self, turns: &Turns, motor: f64, warmth: f64) -> Room {
+        if self.plain {
+            return Room { low: motor, high: motor };
+        }
+        let [driving, leading] = self.flanks(turns, motor);
+        if self.gap.is_closed() {
+            let middle = 0.5 * (driving + leading);
+            return Room { low: middle, high: middle };
+        }
+        let place = turns.sincos(motor);
+        // The flank stands where y ± g(y)/2 = x: two passes leave less than 1e-5″ of the play's variation.
+        let solve = |flank: f64, side: f64| {
+            let mut y = flank + side * 0.5 * self.gap.mean * warmth;
+            for _ in 0..2 {
+                y = flank + side * warmth * self.gap.half_at(place, y - motor);
+            }
+            y
+        };
+        let (low, high) = (solve(driving, -1.0), solve(leading, 1.0));
+        if low <= high {
+            return Room { low, high };
+        }
+        // Flanks whose errors differ by more than the play bind: the wheel stands between them.
+        let middle = 0.5 * (low + high);
+        Room { low: middle, high: middle }
+    }
+
+    /// Where the two flanks are, play left out: the motor with the errors of microsteps, reducer and worm.
+    #[inline]
+    fn flanks(&self, turns: &Turns, motor: f64) -> [f64; 2] {
+        let rotor = motor + self.microsteps.error(turns, motor);
+        let worm_turns = motor * self.worm_turns;
+        let worm = turns.sincos_of_turns(worm_turns);
+        let reduced = rotor + self.reducer.value(turns, worm_turns, worm);
+        let first = reduced + self.worm[0].value(turns, worm_turns, worm);
+        if !self.flanks_differ {
+            return [first, first];
+        }
+        [first, reduced + self.worm[1].value(turns, worm_turns, worm)]
+    }
+}
+
+/// The sum of the slopes of everything upstream of the play, as a bound: below 1 all of it is a monotone function of the
+/// motor's motion, and the play turns only where the motor turns.
+pub(crate) fn slopes(spec: &AxisSpec, correction: Option<&CorrectionTable>) -> f64 {
+    let teeth = spec.teeth as f64;
+    let of = |waves: &[Harmonic]| {
+        waves.iter().map(|wave| wave.amplitude.radians().abs() * wave.order.abs() * teeth).sum::<f64>()
+    };
+    let worm = of(&spec.worm_errors[0]).max(of(&spec.worm_errors[1]));
+    let table = correction.map_or(0.0, |table| table.steepest_per_turn() * teeth / maths::TAU);
+    microstep::slope(spec) + of(&spec.reducer_errors) + worm + table
+}

@@ -1,0 +1,106 @@
+//! The mount itself: events change it, questions don't.
+//!
+//! Between two events every axis follows one cubic of controller time, its wheel rests, crosses or is held against a flank,
+//! and its structure swings as a known wave: the truth at any instant is a formula of that instant. Events are found
+//! from events alone, never from when somebody looked, so that looking often or seldom leaves every bit as it was.
+
+mod axis;
+mod events;
+mod motion;
+mod questions;
+
+use crate::crystal::Crystal;
+use crate::drive::Drive;
+use crate::error::SpecError;
+use crate::load::{Weights, up_in};
+use crate::spec::MountSpec;
+use crate::swing::{Oscillator, Swing};
+use crate::turns::Turns;
+pub use events::{MountEvent, MountEventKind};
+pub use questions::{Contact, PlayState};
+
+use axis::{Axis, Member, Rotor};
+use kinematics::{AxisAngles, Chain, Path};
+use motion::Motion;
+use nalgebra::{Matrix3, Vector3};
+use std::sync::Arc;
+use units::Instant;
+
+/// What never changes.
+#[derive(Debug)]
+pub(crate) struct Machine {
+    pub spec: MountSpec,
+    pub turns: Turns,
+    pub drives: [Drive; 2],
+    pub weights: Weights,
+    pub zeros: [f64; 2],
+    pub crystal: Crystal,
+    pub home: AxisAngles,
+}
+
+/// A geared mount: the truth about where its tube points.
+#[derive(Clone, Debug)]
+pub struct Mount {
+    machine: Arc<Machine>,
+    now: Instant,
+    axes: [Axis; 2],
+    base: Matrix3<f64>,
+    chain: Chain,
+    up: Vector3<f64>,
+}
+
+impl Mount {
+    /// Switches a mount on, at rest, its step counters set to `home`.
+    ///
+    /// # Errors
+    /// [`SpecError`] for what can't be a mount, with the number that would do.
+    pub fn new(spec: MountSpec, power_on: Instant, home: AxisAngles) -> Result<Self, SpecError> {
+        crate::check::check(&spec, home)?;
+        let crystal = Crystal::new(power_on, spec.crystal_drift);
+        let drives = [Drive::new(&spec.axes[0]), Drive::new(&spec.axes[1])];
+        let zeros = [spec.geometry.zero_first.radians(), spec.geometry.zero_second.radians()];
+        let oscillator = spec.structure.as_ref().map(Oscillator::new);
+        let axis = |index: usize| {
+            let dial = if index == 0 { home.first } else { home.second };
+            let time = crystal.controller_time(power_on);
+            Axis {
+                motion: Motion::new(Path::hold(time, dial), &crystal, power_on),
+                rotor: Rotor::Following,
+                offset: 0.0,
+                slip: 0.0,
+                member: Member::Resting { wheel: drives[index].quantised(dial.radians()) },
+                swing: Swing::still(oscillator, power_on),
+                correction: spec.axes[index].correction.clone().map(Arc::new),
+                index_mark: spec.axes[index].index_mark,
+            }
+        };
+        let axes = [axis(0), axis(1)];
+        let base = spec.geometry.base;
+        let chain = Chain::new(spec.geometry);
+        let machine = Machine {
+            turns: Turns::new(),
+            weights: Weights::new(&spec),
+            drives,
+            zeros,
+            crystal,
+            home,
+            spec,
+        };
+        Ok(Self { machine: Arc::new(machine), now: power_on, axes, base, chain, up: up_in(&base) })
+    }
+
+    /// What the mount was made from.
+    pub fn spec(&self) -> &MountSpec {
+        &self.machine.spec
+    }
+
+    /// The crystal that paces its computer and its motors.
+    pub fn crystal(&self) -> &Crystal {
+        &self.machine.crystal
+    }
+
+    /// The instant up to which events have happened.
+    pub fn now(&self) -> Instant {
+        self.now
+    }
+}

@@ -1,0 +1,114 @@
+//! What may be asked of a mount: pure functions of the instant.
+
+use super::{Mount, axis::Member};
+use kinematics::{AxisAngles, Chain};
+use nalgebra::{Matrix3, Vector3};
+use units::{Angle, Instant};
+
+/// Which flank of the worm touches the wheel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Contact {
+    /// None: the wheel floats in its gap.
+    None,
+    /// The flank that pushes the axis in the positive sense.
+    Driving,
+    /// The opposite one, against which an axis rests that runs ahead.
+    Leading,
+}
+
+/// Where an axis is in its play.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlayState {
+    /// Which flank touches.
+    pub contact: Contact,
+    /// Place in the gap: 0 at the driving flank, 1 at the leading one; a half where there is no play.
+    pub share: f64,
+    /// The play as it is here.
+    pub gap: Angle,
+    /// Whether the load holds the wheel to its flank, or drives it there: motion of the motor alone doesn't lift it.
+    pub loaded: bool,
+}
+
+impl Mount {
+    /// What the step counter says, as an angle of the axis (0 first, 1 second).
+    pub fn dial(&self, axis: usize, at: Instant) -> Angle {
+        if let Some(later) = self.later(at) {
+            return later.dial(axis, at);
+        }
+        let time = self.machine.crystal.controller_time(at);
+        Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time))
+    }
+
+    /// The true angles of both axes, zero offsets included.
+    pub fn axes(&self, at: Instant) -> AxisAngles {
+        if let Some(later) = self.later(at) {
+            return later.axes(at);
+        }
+        let [first, second] = self.true_angles(at);
+        AxisAngles { first: Angle::from_radians(first), second: Angle::from_radians(second) }
+    }
+
+    /// Where the tube points, as a unit vector (east, north, up).
+    pub fn boresight(&self, at: Instant) -> Vector3<f64> {
+        if let Some(later) = self.later(at) {
+            return later.boresight(at);
+        }
+        let [first, second] = self.true_angles(at);
+        let turns = &self.machine.turns;
+        self.chain_at(at).boresight_from_turns(turns.sincos(first), turns.sincos(second))
+    }
+
+    /// The attitude of the field of view; columns boresight, lateral, tube-up, each as (east, north, up).
+    pub fn field_frame(&self, at: Instant) -> Matrix3<f64> {
+        if let Some(later) = self.later(at) {
+            return later.field_frame(at);
+        }
+        self.chain_at(at).field_frame(self.axes(at))
+    }
+
+    /// Where an axis is in its play.
+    pub fn play_state(&self, axis: usize, at: Instant) -> PlayState {
+        if let Some(later) = self.later(at) {
+            return later.play_state(axis, at);
+        }
+        let time = self.machine.crystal.controller_time(at);
+        let state = &self.axes[axis];
+        let motor = state.motor(&self.machine, axis, time);
+        let room = self.room(axis, motor);
+        let share = state.share(room, at);
+        let gap = room.high - room.low;
+        let contact = match state.member {
+            Member::Leading => Contact::Leading,
+            Member::Driving => Contact::Driving,
+            _ if gap <= 0.0 => Contact::None,
+            _ if share <= 0.0 => Contact::Driving,
+            _ if share >= 1.0 => Contact::Leading,
+            _ => Contact::None,
+        };
+        let loaded = !matches!(state.member, Member::Resting { .. });
+        PlayState { contact, share, gap: Angle::from_radians(gap), loaded }
+    }
+
+    /// The chain as the base stands at an instant.
+    fn chain_at(&self, _at: Instant) -> Chain {
+        self.chain
+    }
+
+    /// True angles of both axes in radians; events up to `at` have happened.
+    #[inline]
+    fn true_angles(&self, at: Instant) -> [f64; 2] {
+        let time = self.machine.crystal.controller_time(at);
+        [0, 1].map(|index| {
+            let axis = &self.axes[index];
+            let motor = axis.motor(&self.machine, index, time);
+            let drive = &self.machine.drives[index];
+            let zero = self.machine.zeros[index] + axis.slip;
+            if drive.is_plain() && drive.wheel.is_round() {
+                return motor + zero + axis.swing.deflection(at);
+            }
+            let wheel = axis.wheel(self.room(index, motor), at);
+            let error = drive.wheel.error(wheel, self.machine.turns.sincos(wheel));
+            wheel + error + zero + axis.swing.deflection(at)
+        })
+    }
+}
