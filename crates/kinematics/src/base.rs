@@ -17,6 +17,17 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Its word in scenarios, on the wire and in results.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::GermanEquatorial => "german-equatorial",
+            Self::ForkEquatorial => "fork-equatorial",
+            Self::AltAzimuth => "alt-azimuth",
+        }
+    }
+}
+
+impl Kind {
     /// Whether the first axis is an hour axis.
     pub const fn is_equatorial(self) -> bool {
         !matches!(self, Self::AltAzimuth)

@@ -121,17 +121,20 @@ pub enum EventKind {
     Arrived,
     /// A job was ended by `stop`, and the axes are at rest or back at tracking.
     Stopped,
+    /// Tracking has run an axis to the end of its range.
+    Limit,
 }
 
 impl EventKind {
     /// All kinds.
-    pub const ALL: &'static [Self] = &[Self::Arrived, Self::Stopped];
+    pub const ALL: &'static [Self] = &[Self::Arrived, Self::Stopped, Self::Limit];
 
     /// The word that stands in the line.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Arrived => "arrived",
             Self::Stopped => "stopped",
+            Self::Limit => "limit",
         }
     }
 
@@ -140,6 +143,9 @@ impl EventKind {
         match self {
             Self::Arrived => "A go-to has reached its target; both axes do now what tracking asks of them.",
             Self::Stopped => "A job was ended by `stop`; both axes have come to rest.",
+            Self::Limit => {
+                "Tracking has run the hour axis to the end of its range; both axes rest there, tracking is off."
+            }
         }
     }
 }

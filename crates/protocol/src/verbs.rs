@@ -185,13 +185,13 @@ pub const VERBS: &[Verb] = &[
     Verb {
         name: "track",
         purpose: "Show, begin or end tracking.",
-        notes: "Tracking at the sidereal rate turns the hour axis 1.00273781191135448 times in a day of UT1. While a go-to is under way the new \
-                rate takes effect on arrival.",
+        notes: "Tracking at the sidereal rate turns the hour axis 1.00273781191135448 times in a day of UT1. While a job is under way the \
+                rate can't be changed.",
         topic: "",
         keys: &[key("rate", ValueKind::Word(&["off", "sidereal"]), "off ends tracking")],
         reply: &[field("rate", "what it is now: off or sidereal")],
-        events: &[],
-        refusals: &[RefusalKind::WrongKind],
+        events: &[EventKind::Limit],
+        refusals: &[RefusalKind::Busy, RefusalKind::WrongKind],
     },
     Verb {
         name: "goto",
@@ -229,7 +229,7 @@ pub const VERBS: &[Verb] = &[
             field("seconds", "how long the slew will take, s"),
             field("solution", "direct or through-pole"),
         ],
-        events: &[EventKind::Arrived, EventKind::Stopped],
+        events: &[EventKind::Arrived, EventKind::Stopped, EventKind::Limit],
         refusals: &[
             RefusalKind::Busy,
             RefusalKind::UnknownTarget,

@@ -17,6 +17,7 @@
 pub mod catalogue;
 mod exact;
 mod geocentre;
+mod horizon;
 mod library;
 mod observed;
 mod refraction;
@@ -29,6 +30,7 @@ pub mod zones;
 
 pub use exact::{ExactHorizon, ExactPlace, place_exact};
 pub use geocentre::Geocentre;
+pub use horizon::Horizon;
 pub use observed::{
     Observed, altitude, azimuth, equatorial_direction, horizontal_direction, hour_angle_and_declination,
     parallactic_angle,
