@@ -123,9 +123,9 @@ pub struct Chain {
     flexure: f64,
 }
 
-/// How many rounds the inverse of a drooping cone may take: each gains at least a digit unless the
-/// direction is within ten droops of the first axis.
-const DROOP_ROUNDS: usize = 40;
+/// Rounds for a drooping cone: what they correct is of the second order in the droop, and each corrects what the one
+/// before left by as much again.
+const DROOP_ROUNDS: usize = 4;
 
 impl Chain {
     /// Prepares a chain.
@@ -209,50 +209,64 @@ impl Chain {
     /// The exact inverse of [`Chain::boresight_from_dials`], flexure and drooping cone included.
     ///
     /// # Errors
-    /// [`Unreachable`] for a direction too near the first axis. Where the cone droops, the search for its value there also
-    /// ends so if it leads into the cap, which is possible only within about one droop of the cap.
+    /// [`Unreachable`] for a direction too near the first axis.
     pub fn dials_for(&self, direction: &Vector3<f64>, branch: Branch) -> Result<AxisAngles, Unreachable> {
         let p = self.geometry.base.tr_mul(&self.raised(direction));
-        let mut axes = self.axes_for(&p, branch, self.cone)?;
-        if self.geometry.cone_droop != 0.0 {
-            for _ in 0..DROOP_ROUNDS {
-                let next = self.axes_for(&p, branch, self.cone_at(axes.first.sin_cos()))?;
-                let settled = (next.first - axes.first).wrapped_signed().abs().radians() < 1e-15;
-                axes = next;
-                if settled {
-                    break;
-                }
-            }
-        }
+        let first = if self.geometry.cone_droop == 0.0 {
+            self.first_for(&p, branch)?
+        } else {
+            self.first_with_droop(&p, branch)?
+        };
+        // With the first axis known the direction lies in the plane in which the second one turns.
+        let (sn, cn) = self.skew;
+        let (sh, ch) = first.sin_cos();
+        let (x, y) = (p.x * ch - p.y * sh, p.x * sh + p.y * ch);
+        let second = Angle::atan2(p.z * cn - y * sn, x);
         Ok(AxisAngles {
-            first: (axes.first - self.geometry.zero_first).wrapped_signed(),
-            second: (axes.second - self.geometry.zero_second).wrapped_signed(),
+            first: (first - self.geometry.zero_first).wrapped_signed(),
+            second: (second - self.geometry.zero_second).wrapped_signed(),
         })
     }
 
-    /// The true angles of the axes for a direction in the frame of the base and a known cone error (sine, cosine).
-    fn axes_for(
-        &self,
-        p: &Vector3<f64>,
-        branch: Branch,
-        cone: (f64, f64),
-    ) -> Result<AxisAngles, Unreachable> {
+    /// The true angle of the first axis for a direction in the frame of the base, the cone error being constant: where the
+    /// direction's part along the second axis is sin c. Two such places, or none.
+    fn first_for(&self, p: &Vector3<f64>, branch: Branch) -> Result<Angle, Unreachable> {
         let (sn, cn) = self.skew;
-        let (sc, cc) = cone;
-        let q = (p.z - sc * sn) / (cc * cn);
-        if !(-1.0..=1.0).contains(&q) {
-            return Err(self.unreachable(p, cone));
+        let y = (self.cone.0 - p.z * sn) / cn;
+        // From the level part of the direction, which keeps its digits near the first axis, where a difference from 1 would
+        // lose half of them.
+        let level = frames::level_part(p);
+        let square = (level - y) * (level + y);
+        if square < 0.0 {
+            return Err(self.unreachable(p));
         }
-        // The arc tangent keeps its digits where an arc sine would lose half of them.
-        let cosine = ((1.0 - q) * (1.0 + q)).sqrt() * branch.sign();
-        let (x, y) = (cc * cosine, sc * cn - cc * q * sn);
-        Ok(AxisAngles { first: Angle::atan2(y, x) - Angle::atan2(p.y, p.x), second: Angle::atan2(q, cosine) })
+        let x = square.sqrt() * branch.sign();
+        Ok(Angle::atan2(y, x) - Angle::atan2(p.y, p.x))
+    }
+
+    /// The same where the cone error droops by k times the height w of the second axis's end.
+    ///
+    /// sin(c + k w) = sin c + k r w with r near cos c; and w, too, is a part along the second axis, that of the vertical. So the
+    /// direction less k r times the vertical obeys the rule of a constant cone error, and r is found in a few rounds.
+    fn first_with_droop(&self, p: &Vector3<f64>, branch: Branch) -> Result<Angle, Unreachable> {
+        let droop = self.geometry.cone_droop;
+        let up = self.geometry.base.row(2).transpose();
+        let mut ratio = self.cone.1;
+        let mut first = self.first_for(&(p - up * (droop * ratio)), branch)?;
+        for _ in 1..DROOP_ROUNDS {
+            let gained = droop * up.dot(&self.second_axis_on_base(first.sin_cos()));
+            // sin(c + g) − sin c = 2 sin(g/2) cos(c + g/2), without a difference of equals.
+            let (half_sine, half_cosine) = maths::sincos_small(gained / 2.0);
+            let middle = self.cone.1 * half_cosine - self.cone.0 * half_sine;
+            ratio = if gained == 0.0 { self.cone.1 } else { 2.0 * half_sine * middle / gained };
+            first = self.first_for(&(p - up * (droop * ratio)), branch)?;
+        }
+        Ok(first)
     }
 
     /// How far a direction in the frame of the base is out of reach.
-    fn unreachable(&self, p: &Vector3<f64>, cone: (f64, f64)) -> Unreachable {
-        let cone = Angle::atan2(cone.0, cone.1);
-        let skew = self.geometry.axis_skew;
+    fn unreachable(&self, p: &Vector3<f64>) -> Unreachable {
+        let Geometry { axis_skew: skew, cone_error: cone, .. } = self.geometry;
         let (end, cap) = if p.z > 0.0 {
             (AxisEnd::Positive, (skew - cone).abs())
         } else {
