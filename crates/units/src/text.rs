@@ -36,6 +36,7 @@ quantity!(
     "deg/s" = DEGREE,
     "arcmin/s" = ARCMINUTE,
     "arcsec/s" = ARCSECOND,
+    "arcsec/min" = ARCSECOND / 60.0,
     "rad/s" = 1.0,
     "x" = AngularRate::SIDEREAL.0
 );

@@ -1,0 +1,85 @@
+//! The manual's page about the file.
+
+use super::{KeyDoc, key_table};
+use std::fmt::Write as _;
+
+const HEAD: &str = "# The scenario file
+
+One file describes one night: the place, the mount, what people did and what they look at. It is TOML. This page lists every key.
+The program prints the same list into a JSON Schema, `scenario.schema.json` beside this page, which gives completion in editors.
+
+- A quantity is a text with its unit: `\"40.5 deg\"`, `\"0.6 N m\"`. A bare number is refused where a unit is due, so that a
+  mistake of units can't pass. Angles may also be written in parts: `\"5h35m17.3s\"`, `\"-5d23m28s\"`.
+- A key that is left out takes what the column *left out* says. Nothing is ignored in silence: an unknown key is refused
+  with the nearest right one, a key that means nothing for this kind of mount is refused, and so is one that isn't built yet.
+- A file has at most 1 MiB; a night at most 100 000 000 samples.
+- In a path, `[]` stands for any place of a list.
+
+Required are `format`, `night.begin`, `night.length`, `site.latitude`, `site.longitude` and `mount.kind`:
+
+```toml
+format = 1
+
+[night]
+begin = 2027-03-06T20:30:00+01:00
+length = \"5 h\"
+
+[site]
+latitude = \"40.5 deg\"
+longitude = \"-4.5 deg\"
+
+[mount]
+kind = \"german-equatorial\"
+```
+";
+
+const DISTURBANCES: &str = "
+### Which keys a disturbance has
+
+Beside `at` and `kind`; of those in the second column at least one must be there.
+
+| kind | needed | may be there |
+|---|---|---|
+";
+
+/// The page in Markdown, made from [`key_table`].
+pub fn reference_page() -> String {
+    let mut page = HEAD.to_owned();
+    // The keys of the root that are tables or lists of tables head a chapter each; their tables within, a table each.
+    let mut open: Option<&str> = None;
+    for doc in key_table() {
+        let (parent, key) = doc.path.rsplit_once('.').unwrap_or(("", &doc.path));
+        if open != Some(parent) {
+            chapter(&mut page, parent);
+            open = Some(parent);
+        }
+        row(&mut page, key, doc);
+    }
+    page.push_str(DISTURBANCES);
+    for kind in crate::DisturbanceKind::ALL {
+        let keys = kind.keys();
+        let _ = writeln!(page, "| `{kind}` | {} | {} |", ticked(keys.needed), ticked(keys.allowed));
+    }
+    page
+}
+
+fn chapter(page: &mut String, parent: &str) {
+    let mark = if parent.contains('.') { "###" } else { "##" };
+    let title = if parent.is_empty() { "The file".to_owned() } else { format!("`{parent}`") };
+    let _ = write!(page, "\n{mark} {title}\n\n");
+    page.push_str("| key | value | from, to | left out | meaning |\n|---|---|---|---|---|\n");
+}
+
+fn row(page: &mut String, key: &str, doc: &KeyDoc) {
+    let mut value = doc.kind.clone();
+    if !doc.units.is_empty() {
+        let _ = write!(value, " ({})", doc.units.join(", "));
+    }
+    let range = doc.range.map(|(low, high)| format!("{low}, {high}")).unwrap_or_default();
+    let default = if doc.required { "**required**" } else { doc.default };
+    let _ = writeln!(page, "| `{key}` | {value} | {range} | {default} | {} |", doc.meaning);
+}
+
+fn ticked(keys: &[&str]) -> String {
+    keys.iter().map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+}
