@@ -15,11 +15,14 @@
 #![forbid(unsafe_code)]
 
 pub mod catalogue;
+pub mod events;
 mod exact;
 mod geocentre;
 mod horizon;
 mod library;
+pub mod magnetic;
 mod observed;
+pub mod pole;
 mod refraction;
 mod site;
 mod source;
