@@ -8,6 +8,7 @@
 //! **Invariant:** nobody but the bench's truth reads a [`Mount`]; what a controller may know is [`Mount::dial`] alone.
 //!
 //! - [`MountSpec`]: what a mount is made of
+//! - [`Grade`]: ready-made mounts, from worn to perfect
 //! - [`Streams`]: named streams of random numbers, one per cause
 //! - [`Crystal`]: the mount's own time
 //! - [`CorrectionTable`]: recorded correction of the periodic error
@@ -20,6 +21,7 @@ mod correction;
 mod crystal;
 mod drive;
 mod error;
+pub mod grades;
 mod load;
 mod motor;
 mod mount;
@@ -32,6 +34,7 @@ pub use body::{Body, Capsule};
 pub use correction::{CorrectionError, CorrectionTable};
 pub use crystal::Crystal;
 pub use error::SpecError;
+pub use grades::Grade;
 pub use mount::{Contact, Mount, MountEvent, MountEventKind, PlayState};
 pub use spec::{AxisSpec, Battery, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
 pub use streams::{Stream, Streams};

@@ -178,3 +178,13 @@ pub(crate) fn slopes(spec: &AxisSpec, correction: Option<&CorrectionTable>) -> f
     let table = correction.map_or(0.0, |table| table.steepest_per_turn() * teeth / maths::TAU);
     microstep::slope(spec) + of(&spec.reducer_errors) + worm + table
 }
+
+/// The error that stands upstream of the play on the driving flank, in radians of axis angle, against turns of the worm.
+pub(crate) fn upstream_error(spec: &AxisSpec) -> impl Fn(f64) -> f64 + use<> {
+    let (reducer, worm) = (Waves::new(&spec.reducer_errors), Waves::new(&spec.worm_errors[0]));
+    let turns = Turns::new();
+    move |worm_turns| {
+        let place = turns.sincos_of_turns(worm_turns);
+        reducer.value(&turns, worm_turns, place) + worm.value(&turns, worm_turns, place)
+    }
+}
