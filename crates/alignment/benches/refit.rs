@@ -1,0 +1,4 @@
+//! Speed.
+fn main() {
+    divan::main();
+}
