@@ -116,6 +116,6 @@ pub(crate) fn level_part(vector: &Vector3<f64>) -> f64 {
 
 /// Some unit vector square to this one.
 fn any_square_to(vector: &Vector3<f64>) -> Vector3<f64> {
-    let helper = if vector.x.abs() < 0.5 { Vector3::x() } else { Vector3::y() };
-    helper.cross(vector).normalize()
+    let other = if vector.x.abs() < 0.5 { Vector3::x() } else { Vector3::y() };
+    other.cross(vector).normalize()
 }
