@@ -1,0 +1,40 @@
+//! What passed between the computer and everything else, in order.
+
+use controller::Axis;
+use kinematics::path::Path;
+use protocol::{Frame, Session};
+use units::{Angle, Span};
+
+/// One thing that passed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Record {
+    /// A line came in.
+    Request(Session, Frame),
+    /// Its reply went out.
+    Reply(Session, String),
+    /// The computer's own alarm went off.
+    Wake,
+    /// An event went out to all sessions.
+    Event(String),
+    /// The computer read a motor's step count.
+    Dial(Axis, Angle),
+    /// The computer gave a motor an order.
+    Order(Axis, Path),
+}
+
+/// Records in order, each with the computer's own time.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Journal {
+    records: Vec<(Span, Record)>,
+}
+
+impl Journal {
+    pub(crate) fn record(&mut self, time: Span, record: Record) {
+        self.records.push((time, record));
+    }
+
+    /// All records.
+    pub fn records(&self) -> &[(Span, Record)] {
+        &self.records
+    }
+}
