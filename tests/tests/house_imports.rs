@@ -225,12 +225,9 @@ fn code_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     })
 }
 
+/// Whether a word stands in a line as a name of its own.
 fn has_word(line: &str, word: &str) -> bool {
-    let part_of_name = |c: char| c.is_alphanumeric() || c == '_';
-    line.match_indices(word).any(|(start, _)| {
-        !line[..start].chars().next_back().is_some_and(part_of_name)
-            && !line[start + word.len()..].chars().next().is_some_and(part_of_name)
-    })
+    line.split(|c: char| !c.is_alphanumeric() && c != '_').any(|part| part == word)
 }
 
 #[test]
