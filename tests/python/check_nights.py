@@ -52,13 +52,16 @@ def check_row(plan, star, row, start):
     look = sky.Instant.from_utc(row["utc"])
     ours = night.look_at(plan, star, look)
     complaints = []
+    absent = [name for name in (*ours.values, "slew_seconds") if not isinstance(row.get(name), (int, float))]
+    if absent:
+        return [f"{name}: the bench's is no number" for name in absent]
     for name, value in ours.values.items():
         apart = difference_arcsec(name, value, row[name])
         if not abs(apart) <= TOLERANCE_ARCSEC:
             complaints.append(f"{name}: ours {value:.8f}, the bench's {row[name]:.8f}, apart {apart:.4f} arcsec")
     for name, value in (("solution", ours.solution), ("tube_side", ours.tube_side)):
-        if row[name] != value:
-            complaints.append(f"{name}: ours {value}, the bench's {row[name]}")
+        if row.get(name) != value:
+            complaints.append(f"{name}: ours {value}, the bench's {row.get(name)}")
     start_instant, start_dials = start
     seconds = night.slew_seconds(plan, star, start_instant, start_dials)
     if not abs(row["slew_seconds"] - seconds) <= TOLERANCE_SECONDS:

@@ -60,6 +60,12 @@ class Instant:
         """As the library's two-part UTC date."""
         return erfa.taiutc(self.day, self.seconds / DAY)
 
+    def utc_text(self):
+        """As ``YYYY-MM-DDTHH:MM:SS.ffffffZ``."""
+        year, month, day, clock = erfa.d2dtf("UTC", 6, *self.utc())
+        hour, minute, second, fraction = (int(clock[part]) for part in "hmsf")
+        return f"{year:04d}-{month:02d}-{day:02d}T{hour:02d}:{minute:02d}:{second:02d}.{fraction:06d}Z"
+
     def tai_minus_utc(self):
         """In seconds, by the leap-second table."""
         year, month, day, fraction = erfa.jd2cal(*self.utc())
