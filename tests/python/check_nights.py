@@ -95,8 +95,8 @@ def main():
     parser.add_argument("--keep", type=Path, help="folder that keeps the scenario files")
     arguments = parser.parse_args()
     binary = os.environ.get("NIGHTBENCH_BIN")
-    if not binary:
-        parser.error("set NIGHTBENCH_BIN to the nightbench binary")
+    if not binary or not Path(binary).is_file():
+        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
     binary = str(Path(binary).resolve())
     stars = draws.catalogue()
     passed = failed = 0
