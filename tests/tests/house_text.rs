@@ -141,6 +141,19 @@ fn links_lead_somewhere() {
 }
 
 #[test]
+fn every_page_of_the_manual_is_on_its_map() {
+    let map = text_of("docs/README.md");
+    let mapped = links(&map);
+    let complaints: Vec<String> = tracked_files()
+        .iter()
+        .filter_map(|name| name.strip_prefix("docs/"))
+        .filter(|page| page.ends_with(".md") && *page != "README.md" && !mapped.contains(page))
+        .map(|page| format!("docs/{page}: docs/README.md doesn't lead to it"))
+        .collect();
+    hold("The map of the manual", &complaints);
+}
+
+#[test]
 fn the_rules_find_what_they_are_for() {
     assert_eq!(links("[a](b.md#c), [d](https://e), [f](#g)"), ["b.md"]);
     let word = concat!("iss", "ue");
