@@ -1,10 +1,28 @@
 //! Plays a plan and measures the gap between truth and belief.
+//!
+//! ```text
+//! Plan ── prepare ──▶ Prepared ── play ──▶ Outcome
+//!            │                      the observer's line and eyepiece, on a world
+//!            └──▶ complaints by key path
+//! ```
+//!
+//! It prints nothing and opens nothing. What it measures it asks of [`world::World::truth`]; what the person is handed is
+//! [`observer::Line`] and [`observer::EyepieceView`] and nothing more.
 #![forbid(unsafe_code)]
 
+mod advice;
+mod causes;
+mod fingerprint;
 mod outcome;
+mod play;
+mod prepare;
+mod statistics;
+mod verdicts;
 
+pub use fingerprint::maths_fingerprint;
 pub use outcome::{
-    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief, MountKind, Outcome, Sample, SetupRow,
-    SightingRow, Summary, TermBelief, Verdict,
+    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief, MountKind, Outcome, Sample,
+    SetupRow, SightingRow, Summary, TermBelief, Verdict,
 };
+pub use prepare::{Prepared, prepare};
 pub use sky::time::utc_text;

@@ -1,0 +1,89 @@
+//! What can be wrong with a night, and the same night without it.
+
+use scenario::Plan;
+use units::{Angle, PartsPerMillion, Span};
+
+/// One cause of error.
+pub(crate) struct Cause {
+    /// With its article, as a sentence begins: `The cone error`.
+    pub(crate) name: &'static str,
+    /// Whether the plan has it.
+    pub(crate) present: fn(&Plan) -> bool,
+    /// Takes it out of the plan.
+    pub(crate) remove: fn(&mut Plan),
+}
+
+fn some(angle: Option<Angle>) -> bool {
+    angle.is_some_and(|angle| angle != Angle::ZERO)
+}
+
+/// Makes a cause out of one key that holds an angle.
+macro_rules! angle_cause {
+    ($name:literal, $($key:ident).+) => {
+        Cause {
+            name: $name,
+            present: |plan| some(plan.$($key).+),
+            remove: |plan| plan.$($key).+ = Some(Angle::ZERO),
+        }
+    };
+}
+
+/// Makes a cause out of one entered value; without it the mount was told the truth.
+macro_rules! entered_cause {
+    ($name:literal, $key:ident) => {
+        Cause {
+            name: $name,
+            present: |plan| plan.setup.entered.$key.is_some(),
+            remove: |plan| plan.setup.entered.$key = None,
+        }
+    };
+}
+
+/// All causes, in the order in which equals are named.
+pub(crate) const CAUSES: &[Cause] = &[
+    angle_cause!("The polar axis's altitude error", setup.polar_altitude_error),
+    angle_cause!("The polar axis's azimuth error", setup.polar_azimuth_error),
+    Cause {
+        name: "The lean of the base",
+        present: |plan| some(plan.setup.lean_north) || some(plan.setup.lean_east),
+        remove: |plan| {
+            plan.setup.lean_north = Some(Angle::ZERO);
+            plan.setup.lean_east = Some(Angle::ZERO);
+        },
+    },
+    angle_cause!("The hour axis's home mark", setup.home_hour_error),
+    angle_cause!("The declination axis's home mark", setup.home_declination_error),
+    angle_cause!("The cone error", mount.geometry.cone_error),
+    angle_cause!("The skew of the axes", mount.geometry.axis_skew),
+    angle_cause!("The sag of the tube", mount.geometry.tube_flexure),
+    Cause {
+        name: "The mount's clock",
+        present: |plan| plan.setup.entered.clock_error.is_some_and(|error| error != Span::ZERO),
+        remove: |plan| plan.setup.entered.clock_error = None,
+    },
+    entered_cause!("The zone that was entered", zone_error),
+    Cause {
+        name: "The hour of daylight saving",
+        present: |plan| plan.setup.entered.daylight_saving_wrong == Some(true),
+        remove: |plan| plan.setup.entered.daylight_saving_wrong = None,
+    },
+    entered_cause!("The latitude that was entered", latitude),
+    entered_cause!("The longitude that was entered", longitude),
+    entered_cause!("The height that was entered", height),
+    Cause {
+        name: "The air that was entered",
+        present: |plan| {
+            let entered = &plan.setup.entered;
+            entered.pressure.is_some() || entered.temperature.is_some() || entered.humidity.is_some()
+        },
+        remove: |plan| {
+            let entered = &mut plan.setup.entered;
+            (entered.pressure, entered.temperature, entered.humidity) = (None, None, None);
+        },
+    },
+    Cause {
+        name: "The drift of the mount's crystal",
+        present: |plan| plan.mount.clock.drift.is_some_and(|drift| drift != PartsPerMillion::ZERO),
+        remove: |plan| plan.mount.clock.drift = Some(PartsPerMillion::ZERO),
+    },
+];

@@ -1,0 +1,141 @@
+//! Playing a prepared night.
+
+mod caution;
+mod seat;
+
+use crate::advice;
+use crate::fingerprint::maths_fingerprint;
+use crate::outcome::{GotoOutcome, GotoRow, Outcome};
+use crate::prepare::{Goal, Prepared};
+use crate::statistics;
+use crate::verdicts;
+use observer::{Account, Ending};
+use seat::Seat;
+use units::{Angle, Instant};
+use world::{Journal, World};
+
+/// What one playing leaves.
+pub(crate) struct Played {
+    pub(crate) gotos: Vec<GotoRow>,
+    pub(crate) seat: Seat,
+}
+
+impl Prepared {
+    /// Plays the night, and again without each of its errors to say which one costs the most.
+    pub fn play(&self) -> Outcome {
+        let mut outcome = self.measure();
+        outcome.advice = advice::two_lines(self, &outcome.gotos, &outcome.summary);
+        outcome
+    }
+
+    /// Plays the night once; the lines of advice stay empty.
+    pub fn measure(&self) -> Outcome {
+        self.outcome(self.played(true, false))
+    }
+
+    /// Plays the night once and keeps what passed between the computer and everything else.
+    pub fn measure_with_journal(&self) -> (Outcome, Journal) {
+        let played = self.played(true, true);
+        let journal = played.seat.journal().cloned().unwrap_or_default();
+        (self.outcome(played), journal)
+    }
+
+    /// How many targets stand in the field, and the misses, without measuring the dwells.
+    pub(crate) fn misses(&self) -> Vec<GotoRow> {
+        self.played(false, false).gotos
+    }
+
+    /// A world at the begin of this night, with nobody in it yet.
+    pub fn world(&self) -> World {
+        World::new(self.world.clone()).unwrap_or_else(|error| {
+            unreachable!("the mount was checked when the night was prepared: {error}")
+        })
+    }
+
+    fn played(&self, sampled: bool, journalled: bool) -> Played {
+        let mut world = self.world();
+        if journalled {
+            world.keep_journal();
+        }
+        let mut seat = Seat::new(world, self, sampled);
+        let Account { endings } = observer::observe(&self.intents, &mut seat);
+        let gotos = endings
+            .into_iter()
+            .enumerate()
+            .map(|(index, ending)| self.row(index, ending, &mut seat))
+            .collect();
+        Played { gotos, seat }
+    }
+
+    fn row(&self, index: usize, ending: Ending, seat: &mut Seat) -> GotoRow {
+        let target = &self.targets[index];
+        let (look, asked_at) = seat.take_look(index);
+        let at = look.as_ref().map_or(asked_at, |look| look.at);
+        let (outcome, refusal) = match ending {
+            Ending::Looked => (GotoOutcome::Arrived, None),
+            Ending::Refused(sentence) => (GotoOutcome::Refused, Some(sentence)),
+            Ending::Unreachable(sentence) => (GotoOutcome::Unreachable, Some(sentence)),
+            Ending::NightOver => (GotoOutcome::NightOver, None),
+        };
+        let icrs = self.icrs(&target.goal, at, seat);
+        GotoRow { target: target.name.clone(), outcome, refusal, icrs, true_field: target.true_field, look }
+    }
+
+    /// Where a goal is in the catalogue's system at an instant: a star with its proper motion and without parallax.
+    fn icrs(&self, goal: &Goal, at: Instant, seat: &Seat) -> (Angle, Angle) {
+        let truth = seat.world().truth();
+        let station = truth.station();
+        let geocentre = &self.world.geocentre;
+        match goal {
+            Goal::Sky(track) => match track.source() {
+                sky::Source::Star(star) => sky::icrs_at(star, at),
+                sky::Source::Body(_) => {
+                    let observed = station.observe(&track.cirs(at), at).refracted;
+                    station.icrs_from_observed(geocentre, &observed, at)
+                }
+            },
+            Goal::Ground(direction) => station.icrs_from_observed(geocentre, direction, at),
+        }
+    }
+
+    fn outcome(&self, played: Played) -> Outcome {
+        let Played { gotos, seat } = played;
+        let (dwells, samples) = seat.into_dwells();
+        let summary = statistics::summary(&gotos, &dwells, &samples, 0);
+        let cautions = caution::near_the_sun(self, &gotos);
+        let plan = &self.plan;
+        Outcome {
+            title: plan.night.title.clone().unwrap_or_else(|| "A night without a title".to_owned()),
+            seed: plan.night.seed.unwrap_or(0),
+            scenario_digest: plan.digest(),
+            maths_fingerprint: maths_fingerprint().to_owned(),
+            kind: self.kind,
+            equipment: self.equipment(),
+            setup: self.setup.clone(),
+            verdicts: verdicts::judge(&plan.expect, &summary),
+            advice: Default::default(),
+            summary,
+            sightings: Vec::new(),
+            model: None,
+            gotos,
+            dwells,
+            samples,
+            faults: Vec::new(),
+            cautions,
+            budget: Vec::new(),
+        }
+    }
+
+    /// What changes no figure, as it stands in the scenario.
+    fn equipment(&self) -> Vec<(String, String)> {
+        let places = &self.plan.places;
+        crate::prepare::EQUIPMENT
+            .iter()
+            .filter_map(|key| {
+                let range = places.of(key)?.value.clone();
+                let text = places.source().get(range)?.trim_matches('"');
+                Some(((*key).to_owned(), text.to_owned()))
+            })
+            .collect()
+    }
+}

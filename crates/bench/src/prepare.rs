@@ -1,0 +1,132 @@
+//! From a plan to a world that can be played, or to complaints.
+
+mod built;
+mod machine;
+mod matter;
+mod targets;
+
+pub(crate) use built::EQUIPMENT;
+pub(crate) use targets::{Goal, Target};
+
+use crate::MountKind;
+use crate::outcome::SetupRow;
+use kinematics::BaseErrors;
+use observer::Intent;
+use scenario::{Complaint, Plan};
+use sky::{Air, Geocentre, Site};
+use std::sync::Arc;
+use units::{Angle, Instant, Length, Pressure, Span, Temperature};
+use world::WorldSpec;
+
+/// A night that is ready to be played, any number of times, to the same bytes.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    pub(crate) plan: Plan,
+    pub(crate) world: WorldSpec,
+    pub(crate) kind: MountKind,
+    pub(crate) end: Instant,
+    pub(crate) sample_every: Span,
+    pub(crate) intents: Vec<Intent>,
+    pub(crate) targets: Vec<Target>,
+    pub(crate) setup: Vec<SetupRow>,
+}
+
+/// Prepares a night.
+///
+/// # Errors
+/// Every key that can't be served, each with its place: what isn't built yet, and what contradicts itself.
+pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
+    let complaints = built::missing(plan);
+    if !complaints.is_empty() {
+        return Err(complaints);
+    }
+    let begin = plan.night.begin.instant().map_err(|error| {
+        vec![plan.complain("night.begin", error.to_string(), "write a date from 1972 to 2100")]
+    })?;
+    let (site, air) = true_site(plan).map_err(|complaint| vec![complaint])?;
+    let ut1_minus_utc = plan.night.ut1_minus_utc.unwrap_or(Span::ZERO);
+    let ut1_minus_tai = sky::time::ut1_minus_tai(begin, ut1_minus_utc).map_err(|error| {
+        vec![plan.complain("night.begin", error.to_string(), "write a date from 1972 to 2100")]
+    })?;
+    let end = begin + plan.night.length;
+    let errors = base_errors(plan, site.latitude());
+    let mount = matter::spec(plan, site.latitude(), &errors);
+    let settings =
+        machine::settings(plan, begin, &site, &air, &mount).map_err(|complaint| vec![complaint])?;
+    // Both clocks' hours are kept ready; a clock that is days off only makes its own places slower.
+    let geocentre =
+        Arc::new(Geocentre::new(begin.min(settings.clock), end.max(settings.clock + plan.night.length)));
+    let (intents, targets) = targets::targets(plan, &geocentre)?;
+    Ok(Prepared {
+        kind: MountKind::from(plan.mount.kind),
+        end,
+        sample_every: plan.night.sample_every.unwrap_or(Span::from_whole_seconds(1)),
+        intents,
+        targets,
+        setup: setup_rows(plan, &errors, site.latitude()),
+        world: WorldSpec { begin, site, air, ut1_minus_tai, mount, settings, geocentre },
+        plan: plan.clone(),
+    })
+}
+
+/// The true site and its air, the gaps filled as the contract says.
+fn true_site(plan: &Plan) -> Result<(Site, Air), Complaint> {
+    let file = &plan.site;
+    let height = file.height.unwrap_or(Length::ZERO);
+    let site = Site::new(file.latitude, file.longitude, height)
+        .map_err(|error| plan.complain("site", error.to_string(), "write a place on the Earth"))?;
+    let temperature = file.temperature.unwrap_or(Temperature::from_celsius(10.0));
+    let pressure = file.pressure.unwrap_or_else(|| Air::standard_pressure(height, temperature));
+    let air = air(pressure, temperature, file.humidity.unwrap_or(0.5))
+        .map_err(|error| plan.complain("site", error, "write the air as a weather station gives it"))?;
+    Ok((site, air))
+}
+
+/// Visible light, for which all of the bench's refraction holds.
+const WAVELENGTH_MICROMETRES: f64 = 0.55;
+
+fn air(pressure: Pressure, temperature: Temperature, humidity: f64) -> Result<Air, String> {
+    Air::new(pressure, temperature, units::Share::from_fraction(humidity), WAVELENGTH_MICROMETRES)
+        .map_err(|error| error.to_string())
+}
+
+/// How the base truly stands.
+fn base_errors(plan: &Plan, latitude: Angle) -> BaseErrors {
+    let setup = &plan.setup;
+    let or_none = |angle: Option<Angle>| angle.unwrap_or(Angle::ZERO);
+    BaseErrors::from_elevated_end(
+        latitude,
+        or_none(setup.polar_altitude_error),
+        or_none(setup.polar_azimuth_error),
+        or_none(setup.lean_north),
+        or_none(setup.lean_east),
+    )
+}
+
+/// What was set up, and what it came to together with what acts the same way.
+fn setup_rows(plan: &Plan, errors: &BaseErrors, latitude: Angle) -> Vec<SetupRow> {
+    let setup = &plan.setup;
+    let (altitude, azimuth) = errors.total_elevated_end(latitude);
+    let row = |name: &str, set: Option<Angle>, total: Option<Angle>| {
+        let set = set.unwrap_or(Angle::ZERO);
+        SetupRow { name: name.to_owned(), set, total: total.unwrap_or(set) }
+    };
+    vec![
+        row("polar axis, altitude", setup.polar_altitude_error, Some(altitude)),
+        row("polar axis, azimuth", setup.polar_azimuth_error, Some(azimuth)),
+        row("lean to the north", setup.lean_north, None),
+        row("lean to the east", setup.lean_east, None),
+        row("home mark, hour axis", setup.home_hour_error, None),
+        row("home mark, declination axis", setup.home_declination_error, None),
+    ]
+}
+
+impl From<scenario::Kind> for MountKind {
+    fn from(kind: scenario::Kind) -> Self {
+        match kind {
+            scenario::Kind::GermanEquatorial => Self::GermanEquatorial,
+            scenario::Kind::ForkEquatorial => Self::ForkEquatorial,
+            scenario::Kind::AltAzimuth => Self::AltAzimuth,
+        }
+    }
+}
