@@ -24,6 +24,12 @@ impl Capsule {
         Self { from: from.into(), to: to.into(), radius: Length::from_metres(radius) }
     }
 
+    /// The same capsule elsewhere.
+    pub fn moved(&self, by: [f64; 3]) -> Self {
+        let by = Vector3::from(by);
+        Self { from: self.from + by, to: self.to + by, radius: self.radius }
+    }
+
     fn turned(&self, by: &Matrix3<f64>) -> Self {
         Self { from: by * self.from, to: by * self.to, radius: self.radius }
     }

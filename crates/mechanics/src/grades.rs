@@ -187,7 +187,7 @@ impl Grade {
                 damping: table.damping,
             }),
             supply: Supply::Steady,
-            body: Some(body(kind)),
+            body: Some(body(kind, latitude)),
         }
     }
 }
@@ -299,13 +299,13 @@ fn motor(table: &Table) -> Motor {
     let torque = Torque::from_newton_metres;
     let band = |from: f64, to: f64| Resonance { from, to, dip: Share::from_fraction(table.dip) };
     Motor {
-        holding: torque(0.030),
+        holding: torque(0.060),
         pull_out: vec![
-            (0.0, torque(0.022)),
-            (300.0, torque(0.018)),
-            (600.0, torque(0.014)),
-            (1200.0, torque(0.009)),
-            (2000.0, torque(0.003)),
+            (0.0, torque(0.044)),
+            (300.0, torque(0.036)),
+            (600.0, torque(0.028)),
+            (1200.0, torque(0.018)),
+            (2000.0, torque(0.006)),
             (2400.0, torque(0.0)),
         ],
         resonances: vec![band(100.0, 200.0), band(600.0, 1500.0)],
@@ -326,15 +326,20 @@ fn stops(kind: Kind, index: usize) -> Option<(Angle, Angle)> {
     }
 }
 
-/// A tube of 150 mm aperture and its support.
-fn body(kind: Kind) -> Body {
+/// A tube of 150 mm aperture and its support. The head of a German mount overhangs its pier along the lower end of the
+/// hour axis, so that the counterweight has room at any latitude.
+fn body(kind: Kind, latitude: Angle) -> Body {
+    let overhang = -0.25 * latitude.cos() * if latitude < Angle::ZERO { -1.0 } else { 1.0 };
     let legs = [0.0, 120.0, 240.0].map(|azimuth| {
         let (s, c) = Angle::from_degrees(azimuth).sin_cos();
         Capsule::new([0.05 * s, 0.05 * c, -0.75], [0.45 * s, 0.45 * c, -1.25], 0.025)
     });
     match kind {
         Kind::GermanEquatorial => Body {
-            fixed: [Capsule::new([0.0, 0.0, -0.30], [0.0, 0.0, -0.75], 0.05)].into_iter().chain(legs).collect(),
+            fixed: [Capsule::new([0.0, overhang, -0.30], [0.0, overhang, -0.75], 0.05)]
+                .into_iter()
+                .chain(legs.map(|leg| leg.moved([0.0, overhang, 0.0])))
+                .collect(),
             on_first: vec![Capsule::new([0.0, 0.25, 0.0], [0.0, 0.50, 0.0], 0.06)],
             on_second: vec![Capsule::new([-0.50, -0.22, 0.0], [0.70, -0.22, 0.0], 0.10)],
         },

@@ -29,12 +29,16 @@ mod spec;
 pub mod streams;
 mod swing;
 mod turns;
+mod weather;
+mod wind;
 
 pub use body::{Body, Capsule};
 pub use correction::{CorrectionError, CorrectionTable};
 pub use crystal::Crystal;
 pub use error::SpecError;
 pub use grades::Grade;
-pub use mount::{Contact, Mount, MountEvent, MountEventKind, PlayState};
+pub use mount::{Contact, Mount, MountEvent, MountEventKind, PlayState, Pose, StallCause};
 pub use spec::{AxisSpec, Battery, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
 pub use streams::{Stream, Streams};
+pub use weather::TemperatureCourse;
+pub use wind::{Spectrum, WindSpec};

@@ -30,6 +30,11 @@ impl Weights {
         Self { first: parts(0), second: parts(1) }
     }
 
+    /// A unit force's moment at a point of the boresight so many metres ahead of the axes.
+    pub fn of_tube(lever: f64) -> Self {
+        Self { first: (0.0, 0.0), second: (lever, 0.0) }
+    }
+
     /// The greatest torque about each axis, whatever the attitude.
     pub fn greatest(&self) -> [f64; 2] {
         let size = |(a, b): (f64, f64)| (a * a + b * b).sqrt();

@@ -5,9 +5,14 @@ use units::{AngularRate, maths};
 
 /// Pull-out torque in N·m at the motor's shaft, at full steps per second and nominal voltage.
 pub(crate) fn pull_out(motor: &Motor, speed: f64) -> f64 {
+    curve(motor, speed) * motor.resonances.iter().map(|band| 1.0 - dip(band, speed)).product::<f64>()
+}
+
+/// The torque curve without its resonances.
+fn curve(motor: &Motor, speed: f64) -> f64 {
     let curve = &motor.pull_out;
     let above = curve.partition_point(|(knot, _)| *knot <= speed);
-    let torque = match (above.checked_sub(1).map(|i| &curve[i]), curve.get(above)) {
+    match (above.checked_sub(1).map(|i| &curve[i]), curve.get(above)) {
         (None, Some((_, torque))) => torque.newton_metres(),
         (Some((v0, t0)), Some((v1, t1))) => {
             let share = (speed - v0) / (v1 - v0);
@@ -15,8 +20,16 @@ pub(crate) fn pull_out(motor: &Motor, speed: f64) -> f64 {
         }
         (Some((last, torque)), None) if speed <= *last => torque.newton_metres(),
         _ => 0.0,
-    };
-    torque * motor.resonances.iter().map(|band| 1.0 - dip(band, speed)).product::<f64>()
+    }
+}
+
+/// A lower bound on the pull-out torque at all speeds up to this one.
+pub(crate) fn least_pull_out(motor: &Motor, speed: f64) -> f64 {
+    // Overlapping bands multiply, so all that may be met are taken together.
+    let bands = motor.resonances.iter().filter(|band| band.from < speed);
+    let kept: f64 = bands.map(|band| 1.0 - band.dip.fraction()).product();
+    let knots = motor.pull_out.iter().map(|(knot, _)| *knot).take_while(|knot| *knot < speed);
+    kept * knots.chain([speed]).map(|knot| curve(motor, knot)).fold(f64::INFINITY, f64::min)
 }
 
 /// The share of the torque that a resonance takes: a smooth bell over its band, deepest in the middle.

@@ -88,14 +88,25 @@ impl Swing {
         self.start_wave(&oscillator, z - step - start, rate - rate_step - slope);
     }
 
+    /// What carries the tube jumps by `step`, whatever its wheel does; the tube follows and swings about the new place.
+    pub fn corner_of_knock(&mut self, at: Instant, step: f64) {
+        let Some(oscillator) = self.oscillator else { return };
+        let (z, rate) = self.state(&oscillator, at);
+        self.restart(&oscillator, at, z - step, rate);
+    }
+
     /// The tube itself is pushed aside by `size` and springs back as size·e^(−ζωt)·cos ω_d t.
     pub fn push(&mut self, at: Instant, size: f64) {
         let Some(oscillator) = self.oscillator else { return };
         let (z, rate) = self.state(&oscillator, at);
+        self.restart(&oscillator, at, z + size, rate - oscillator.decay * size);
+    }
+
+    /// From `at` on it swings from this deflection and rate about the same straight line.
+    fn restart(&mut self, oscillator: &Oscillator, at: Instant, z: f64, rate: f64) {
         self.line.0 += self.line.1 * (at - self.since).seconds();
         self.since = at;
-        let wave_now = (z - self.line.0, rate - self.line.1);
-        self.start_wave(&oscillator, wave_now.0 + size, wave_now.1 - oscillator.decay * size);
+        self.start_wave(oscillator, z - self.line.0, rate - self.line.1);
     }
 
     fn start_wave(&mut self, oscillator: &Oscillator, z: f64, rate: f64) {

@@ -43,12 +43,6 @@ impl Turns {
     }
 }
 
-/// Sine and cosine of the sum of two angles from theirs.
-#[inline]
-pub(crate) fn sum((s1, c1): (f64, f64), (s2, c2): (f64, f64)) -> (f64, f64) {
-    (s1 * c2 + c1 * s2, c1 * c2 - s1 * s2)
-}
-
 /// The nearest whole number, ties to even, for sizes below 2⁵¹: two additions, where a library call would cost more than
 /// all the rest of a sine.
 #[inline]

@@ -55,11 +55,6 @@ impl Gap {
         self.mean == 0.0
     }
 
-    /// The mean play.
-    pub fn mean(&self) -> f64 {
-        self.mean
-    }
-
     /// Half of the play where the wheel stands `shift` (small) from a place whose sine and cosine are given.
     #[inline]
     fn half_at(&self, (s, c): (f64, f64), shift: f64) -> f64 {

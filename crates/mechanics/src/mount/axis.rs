@@ -63,6 +63,10 @@ pub(crate) struct Axis {
     pub member: Member,
     pub swing: Swing,
     pub correction: Option<Arc<CorrectionTable>>,
+    /// The last sense in which it was ordered to move.
+    pub last_sense: f64,
+    /// Where the wheel with its error stands, if nothing moves it until the next event.
+    pub still: Option<f64>,
     /// Whether the table is tied to the worm by an index mark.
     pub index_mark: bool,
 }

@@ -5,24 +5,33 @@
 //! from events alone, never from when somebody looked, so that looking often or seldom leaves every bit as it was.
 
 mod axis;
+mod disturb;
 mod events;
+mod loads;
 mod motion;
+mod plan;
 mod questions;
 
 use crate::crystal::Crystal;
 use crate::drive::Drive;
 use crate::error::SpecError;
 use crate::load::{Weights, up_in};
-use crate::spec::MountSpec;
+use crate::spec::{MountSpec, Supply};
 use crate::swing::{Oscillator, Swing};
 use crate::turns::Turns;
-pub use events::{MountEvent, MountEventKind};
-pub use questions::{Contact, PlayState};
+use crate::weather::TemperatureCourse;
+use crate::wind::Wind;
+pub use events::{MountEvent, MountEventKind, StallCause};
+pub use questions::{Contact, PlayState, Pose};
 
 use axis::{Axis, Member, Rotor};
+use disturb::Settling;
+use events::Upcoming;
 use kinematics::{AxisAngles, Chain, Path};
+use loads::Pliant;
 use motion::Motion;
 use nalgebra::{Matrix3, Vector3};
+use plan::Plan;
 use std::sync::Arc;
 use units::Instant;
 
@@ -33,9 +42,20 @@ pub(crate) struct Machine {
     pub turns: Turns,
     pub drives: [Drive; 2],
     pub weights: Weights,
+    pub pliant: [Pliant; 2],
     pub zeros: [f64; 2],
     pub crystal: Crystal,
     pub home: AxisAngles,
+}
+
+/// Whether the electronics have power.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Power {
+    On,
+    /// Until it comes back, if ever.
+    Off {
+        until: Option<Instant>,
+    },
 }
 
 /// A geared mount: the truth about where its tube points.
@@ -46,7 +66,24 @@ pub struct Mount {
     axes: [Axis; 2],
     base: Matrix3<f64>,
     chain: Chain,
+    settlings: Vec<Settling>,
+    /// Upwards, and where the wind blows to, in the frame of the base; and the lever of the wind.
     up: Vector3<f64>,
+    toward: Vector3<f64>,
+    sail: Weights,
+    wind: Option<Wind>,
+    course_of_temperature: Option<(Instant, TemperatureCourse)>,
+    play_factor: [f64; 2],
+    friction_factor: [f64; 2],
+    supply: Supply,
+    supply_since: Instant,
+    power: Power,
+    /// What was found by looking ahead.
+    plan: Plan,
+    changes: [Option<Instant>; 2],
+    upcoming: Option<Upcoming>,
+    /// What has happened and wasn't told yet.
+    told: Vec<MountEvent>,
 }
 
 impl Mount {
@@ -71,22 +108,49 @@ impl Mount {
                 member: Member::Resting { wheel: drives[index].quantised(dial.radians()) },
                 swing: Swing::still(oscillator, power_on),
                 correction: spec.axes[index].correction.clone().map(Arc::new),
+                last_sense: 0.0,
+                still: None,
                 index_mark: spec.axes[index].index_mark,
             }
         };
         let axes = [axis(0), axis(1)];
         let base = spec.geometry.base;
         let chain = Chain::new(spec.geometry);
+        let supply = spec.supply;
         let machine = Machine {
             turns: Turns::new(),
             weights: Weights::new(&spec),
+            pliant: [Pliant::new(&spec.axes[0]), Pliant::new(&spec.axes[1])],
             drives,
             zeros,
             crystal,
             home,
             spec,
         };
-        Ok(Self { machine: Arc::new(machine), now: power_on, axes, base, chain, up: up_in(&base) })
+        let mut mount = Self {
+            machine: Arc::new(machine),
+            now: power_on,
+            axes,
+            base,
+            chain,
+            settlings: Vec::new(),
+            up: up_in(&base),
+            toward: Vector3::zeros(),
+            sail: Weights::of_tube(0.0),
+            wind: None,
+            course_of_temperature: None,
+            play_factor: [1.0; 2],
+            friction_factor: [1.0; 2],
+            supply,
+            supply_since: power_on,
+            power: Power::On,
+            plan: Plan::NOTHING,
+            changes: [None; 2],
+            upcoming: None,
+            told: Vec::new(),
+        };
+        mount.replan();
+        Ok(mount)
     }
 
     /// What the mount was made from.

@@ -13,8 +13,7 @@ pub(crate) struct Motion {
     piece: Cubic,
     /// Index of the piece that comes after it.
     next: usize,
-    /// True instant from which it holds here, and at which the next one takes over.
-    pub begins: Instant,
+    /// True instant at which the next one takes over.
     pub ends: Option<Instant>,
 }
 
@@ -29,7 +28,7 @@ impl Motion {
             index => pieces[index - 1],
         };
         let ends = pieces.get(next).map(|piece| crystal.instant(piece.begin));
-        Self { path: Arc::new(path), piece, next, begins: now, ends }
+        Self { path: Arc::new(path), piece, next, ends }
     }
 
     /// Goes on to the next piece.
@@ -37,18 +36,13 @@ impl Motion {
     /// # Panics
     /// If the last one holds already.
     pub fn step(&mut self, crystal: &Crystal) {
-        self.begins = self.ends.expect("the last piece never ends");
+        assert!(self.next < self.path.pieces().len(), "the last piece never ends");
         self.piece = self.path.pieces()[self.next];
         self.next += 1;
         self.ends = self.path.pieces().get(self.next).map(|piece| crystal.instant(piece.begin));
     }
 
-    /// The whole ordered path.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
-    /// The same motion without its corners to come: what an order looks like that was cut off.
+    /// The piece that holds.
     pub fn piece(&self) -> &Cubic {
         &self.piece
     }
@@ -89,6 +83,17 @@ impl Motion {
             }
         }
         greatest
+    }
+
+    /// The sense in which the order moves from an instant within the piece on: −1, 0 or +1.
+    pub fn sense_from(&self, crystal: &Crystal, from: Instant) -> f64 {
+        if self.rests() {
+            return 0.0;
+        }
+        let end = self.ends.unwrap_or(from + Span::from_whole_seconds(1));
+        let until = self.next_turn(crystal, from).map_or(end, |turn| turn.min(end));
+        let way = self.position(crystal.controller_time(until)) - self.position(crystal.controller_time(from));
+        if way == 0.0 { 0.0 } else { way.signum() }
     }
 
     /// The first true instant after `after` and within the piece at which the motion turns back.

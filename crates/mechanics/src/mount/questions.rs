@@ -1,7 +1,7 @@
 //! What may be asked of a mount: pure functions of the instant.
 
 use super::{Mount, axis::Member};
-use kinematics::{AxisAngles, Chain};
+use kinematics::AxisAngles;
 use nalgebra::{Matrix3, Vector3};
 use units::{Angle, Instant};
 
@@ -27,6 +27,17 @@ pub struct PlayState {
     pub gap: Angle,
     /// Whether the load holds the wheel to its flank, or drives it there: motion of the motor alone doesn't lift it.
     pub loaded: bool,
+}
+
+/// The mount at an instant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pose {
+    /// What the step counters say.
+    pub dials: AxisAngles,
+    /// The true angles, zero offsets included.
+    pub axes: AxisAngles,
+    /// Where the tube points, as a unit vector (east, north, up).
+    pub boresight: Vector3<f64>,
 }
 
 impl Mount {
@@ -89,26 +100,46 @@ impl Mount {
         PlayState { contact, share, gap: Angle::from_radians(gap), loaded }
     }
 
-    /// The chain as the base stands at an instant.
-    fn chain_at(&self, _at: Instant) -> Chain {
-        self.chain
+    /// Everything at once: cheaper than asking one by one.
+    pub fn pose(&self, at: Instant) -> Pose {
+        if let Some(later) = self.later(at) {
+            return later.pose(at);
+        }
+        let time = self.machine.crystal.controller_time(at);
+        let dial = |axis: usize| Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time));
+        let [first, second] = self.true_angles(at);
+        let turns = &self.machine.turns;
+        Pose {
+            dials: AxisAngles { first: dial(0), second: dial(1) },
+            axes: AxisAngles { first: Angle::from_radians(first), second: Angle::from_radians(second) },
+            boresight: self.chain_at(at).boresight_from_turns(turns.sincos(first), turns.sincos(second)),
+        }
     }
 
     /// True angles of both axes in radians; events up to `at` have happened.
     #[inline]
     fn true_angles(&self, at: Instant) -> [f64; 2] {
+        let pliant = &self.machine.pliant;
+        let torques = if pliant[0].is_rigid() && pliant[1].is_rigid() { [0.0; 2] } else { self.torques(at) };
         let time = self.machine.crystal.controller_time(at);
         [0, 1].map(|index| {
             let axis = &self.axes[index];
-            let motor = axis.motor(&self.machine, index, time);
-            let drive = &self.machine.drives[index];
+            let wheel = axis
+                .still
+                .unwrap_or_else(|| self.wheel_side(index, axis.motor(&self.machine, index, time), at));
             let zero = self.machine.zeros[index] + axis.slip;
-            if drive.is_plain() && drive.wheel.is_round() {
-                return motor + zero + axis.swing.deflection(at);
-            }
-            let wheel = axis.wheel(self.room(index, motor), at);
-            let error = drive.wheel.error(wheel, self.machine.turns.sincos(wheel));
-            wheel + error + zero + axis.swing.deflection(at)
+            wheel + zero + self.yielding(index, torques[index]) + axis.swing.deflection(at)
         })
+    }
+
+    /// Where the wheel stands, with its own error.
+    #[inline]
+    pub(super) fn wheel_side(&self, index: usize, motor: f64, at: Instant) -> f64 {
+        let drive = &self.machine.drives[index];
+        if drive.is_plain() && drive.wheel.is_round() {
+            return motor;
+        }
+        let wheel = self.axes[index].wheel(self.room(index, motor), at);
+        wheel + drive.wheel.error(wheel, self.machine.turns.sincos(wheel))
     }
 }

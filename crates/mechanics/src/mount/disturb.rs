@@ -1,0 +1,208 @@
+//! Disturbances: what a night does to a mount, each an event at an instant.
+
+use super::axis::Rotor;
+use super::events::{MountEventKind, StallCause};
+use super::motion::Motion;
+use super::{Mount, Power};
+use crate::load::up_in;
+use crate::spec::{Battery, Supply};
+use crate::streams::Streams;
+use crate::weather::{TemperatureCourse, flat_after};
+use crate::wind::{Wind, WindSpec};
+use kinematics::{Chain, Geometry, Path, frames};
+use nalgebra::{Matrix3, Vector3};
+use units::{Angle, Instant, Span, maths};
+
+/// A base that sinks: by `north` and `east` in the end, most of it in the first `time`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Settling {
+    begins: Instant,
+    north: f64,
+    east: f64,
+    time: f64,
+}
+
+impl Mount {
+    /// Something knocks an axis to a new angle: it jumps by `angle` past its clutch, and the structure swings about the
+    /// new place.
+    pub fn knock(&mut self, axis: usize, angle: Angle, now: Instant) {
+        self.happen(now);
+        self.axes[axis].slip += angle.radians();
+        self.axes[axis].swing.corner_of_knock(now, angle.radians());
+        self.replan();
+    }
+
+    /// The clutch of an axis slips by `angle`, held by a hand: nothing swings.
+    pub fn clutch_slip(&mut self, axis: usize, angle: Angle, now: Instant) {
+        self.happen(now);
+        self.axes[axis].slip += angle.radians();
+        self.replan();
+    }
+
+    /// The tube is pushed aside by `angle` about an axis and springs back. A stiff mount springs back at once.
+    pub fn bump(&mut self, axis: usize, angle: Angle, now: Instant) {
+        self.happen(now);
+        self.axes[axis].swing.push(now, angle.radians());
+    }
+
+    /// A foot meets the tripod: the base turns, so that the first axis's upper end (north end of an hour axis) rises by
+    /// `north_end_up` and goes east by `north_end_east` in azimuth.
+    pub fn tripod_kick(&mut self, north_end_up: Angle, north_end_east: Angle, now: Instant) {
+        self.happen(now);
+        self.base = frames::rz(-north_end_east) * frames::rx(north_end_up) * self.base;
+        self.chain = Chain::new(Geometry { base: self.base, ..*self.chain.geometry() });
+        self.base_moved();
+        self.replan();
+    }
+
+    /// The tripod begins to sink into the ground: the base's vertical axis comes to lean by `north` and `east`, as
+    /// 1 − e^(−t/time).
+    ///
+    /// # Panics
+    /// If `time` is not positive.
+    pub fn settling(&mut self, north: Angle, east: Angle, time: Span, now: Instant) {
+        assert!(time > Span::ZERO, "settling takes time");
+        self.happen(now);
+        self.settlings.push(Settling {
+            begins: now,
+            north: north.radians(),
+            east: east.radians(),
+            time: time.seconds(),
+        });
+    }
+
+    /// A wind rises (or changes), its gusts drawn from the stream `wind` of its number; none is calm.
+    pub fn wind(&mut self, wind: Option<WindSpec>, streams: &Streams, number: u64, now: Instant) {
+        self.happen(now);
+        self.wind = wind.map(|spec| Wind::new(spec, now, &mut streams.stream("wind", number)));
+        self.base_moved();
+        self.replan();
+    }
+
+    /// The power fails for a while: motors stand, orders go nowhere, and at its end the dials read home.
+    pub fn brown_out(&mut self, duration: Span, now: Instant) {
+        self.happen(now);
+        if self.powered() {
+            self.power_off(Some(now + duration));
+        }
+    }
+
+    /// The motor of an axis stalls; it catches again as soon as the ordered rate allows, having lost at least four full steps.
+    pub fn stall(&mut self, axis: usize, now: Instant) {
+        self.happen(now);
+        if self.powered() && self.axes[axis].rotor == Rotor::Following {
+            self.stall_now(axis, StallCause::Forced);
+        }
+    }
+
+    /// The mount's temperature follows a course from now on; its gears follow in steps of a minute.
+    pub fn temperature(&mut self, course: TemperatureCourse, now: Instant) {
+        self.happen(now);
+        self.course_of_temperature = Some((now, course));
+        self.follow_temperature();
+    }
+
+    /// The mount runs from this battery from now on.
+    pub fn battery(&mut self, battery: Battery, now: Instant) {
+        self.happen(now);
+        self.supply = Supply::Battery(battery);
+        self.supply_since = now;
+        self.replan();
+    }
+
+    /// Whether the electronics have power.
+    pub fn powered(&self) -> bool {
+        self.power == Power::On
+    }
+
+    /// When the battery will reset the electronics.
+    pub(super) fn power_ends(&self) -> Option<Instant> {
+        if !self.powered() {
+            return None;
+        }
+        flat_after(&self.supply).map(|age| (self.supply_since + age).max(self.now))
+    }
+
+    pub(super) fn power_begins(&self) -> Option<Instant> {
+        match self.power {
+            Power::On => None,
+            Power::Off { until } => until,
+        }
+    }
+
+    /// Motors stand where they are.
+    pub(super) fn power_off(&mut self, until: Option<Instant>) {
+        let time = self.machine.crystal.controller_time(self.now);
+        for axis in 0..2 {
+            let at = self.motor_now(axis);
+            let dial = self.axes[axis].dial(&self.machine, axis, time);
+            let hold = Motion::new(
+                Path::hold(time, Angle::from_radians(dial)),
+                &self.machine.crystal,
+                self.now,
+            );
+            self.change(axis, |state| {
+                state.motion = hold;
+                state.rotor = Rotor::Stalled { at, forced: false };
+            });
+        }
+        self.power = Power::Off { until };
+        self.tell(MountEventKind::PowerLost);
+        self.replan();
+    }
+
+    /// The electronics come up: they believe to be at home, and know of a correction only by an index mark.
+    pub(super) fn power_on(&mut self) {
+        let crystal = self.machine.crystal;
+        let time = crystal.controller_time(self.now);
+        let homes = [self.machine.home.first, self.machine.home.second];
+        for (axis, home) in homes.into_iter().enumerate() {
+            let standing = self.motor_now(axis);
+            let drive = &self.machine.drives[axis];
+            let offset = drive.quantised(standing) - drive.quantised(home.radians());
+            let motion = Motion::new(Path::hold(time, home), &crystal, self.now);
+            self.change(axis, |state| {
+                state.motion = motion;
+                state.rotor = Rotor::Following;
+                state.offset = offset;
+                if !state.index_mark {
+                    state.correction = None;
+                }
+            });
+        }
+        self.power = Power::On;
+        self.tell(MountEventKind::Reset);
+        self.replan();
+    }
+
+    /// Up and the wind as the base sees them.
+    pub(super) fn base_moved(&mut self) {
+        self.up = up_in(&self.base);
+        if let Some(wind) = &self.wind {
+            let (s, c) = wind.spec.from.sin_cos();
+            self.toward = self.base.tr_mul(&Vector3::new(-s, -c, 0.0));
+            self.sail = crate::load::Weights::of_tube(wind.spec.lever.metres());
+        }
+    }
+
+    /// The chain as the base stands at an instant.
+    #[inline]
+    pub(super) fn chain_at(&self, at: Instant) -> Chain {
+        if self.settlings.is_empty() {
+            return self.chain;
+        }
+        let lean = self.lean_at(at);
+        Chain::new(Geometry { base: lean * self.base, ..*self.chain.geometry() })
+    }
+
+    /// The turn of the base that all settlings together have come to.
+    fn lean_at(&self, at: Instant) -> Matrix3<f64> {
+        let (mut north, mut east) = (0.0, 0.0);
+        for settling in &self.settlings {
+            let share = 1.0 - maths::exp(-(at - settling.begins).seconds() / settling.time);
+            north += settling.north * share;
+            east += settling.east * share;
+        }
+        frames::lean_rotation(Angle::from_radians(north), Angle::from_radians(east))
+    }
+}
