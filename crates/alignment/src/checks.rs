@@ -26,7 +26,7 @@ pub fn separation_is_good(separation: Angle) -> bool {
 
 /// Refuses settings that no model can be made of.
 pub fn settings(latitude: Angle, priors: &Priors) -> Result<(), FitError> {
-    if !(latitude.abs() <= Angle::QUARTER) {
+    if !latitude.is_finite() || latitude.abs() > Angle::QUARTER {
         return Err(FitError::BadSetting { what: "the latitude is not between -90 and 90 deg" });
     }
     let finite = priors.mean.iter().chain(priors.covariance.iter()).all(|value| value.is_finite());
@@ -61,7 +61,8 @@ pub fn sightings(sightings: &[Sighting]) -> Result<(), FitError> {
 /// Which part of a sighting is unusable, if any.
 pub fn unusable(sighting: &Sighting) -> Option<&'static str> {
     // A millionth: rounding through text and rotations, far below anything that matters.
-    if !((sighting.direction.norm() - 1.0).abs() < 1e-6) {
+    let off = (sighting.direction.norm() - 1.0).abs();
+    if off.is_nan() || off > 1e-6 {
         return Some("the star's direction");
     }
     if !sighting.dials.first.is_finite() || !sighting.dials.second.is_finite() {

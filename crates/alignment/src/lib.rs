@@ -3,6 +3,9 @@
 //! - [`Sighting`]: one star centred, as the mount's computer saw it; [`fit`] makes a [`Model`] of several by a [`Method`],
 //!   or says why not ([`FitError`])
 //! - [`Model`]: dials for a direction and back, [`Term`]s in words with their uncertainty, the expected error anywhere
+//! - [`propose`]: stars by a rule of thumb; [`rank`]: stars by what they buy; [`sky_map`] and [`Model::prediction`]: the expected error
+//! - [`Model::innovation`], [`identities`], [`Model::knock`], [`questions`]: suspicion, always as a question
+//! - [`polar`] and [`drift`]: adjusting the polar axis; [`identifiability`]: what a set of stars can tell apart
 //! - [`rotation`]: the closed forms behind the two-star method; [`Priors`]: what is expected of a mount before any star
 //!
 //! Everything here is belief: directions are where the machine computes the stars to be, dials are its own counts. The
@@ -11,22 +14,34 @@
 
 mod checks;
 mod covariance;
+pub mod drift;
 mod error;
 mod fit;
+mod identifiability;
+mod map;
 mod model;
 pub mod parameters;
+pub mod polar;
 mod priors;
+mod questions;
 pub mod rotation;
 pub mod rows;
 mod sighting;
 mod solve;
+mod stars;
+mod suspicion;
 mod terms;
 
 pub use checks::{GREATEST_SEPARATION, LEAST_SEPARATION};
 pub use covariance::Covariance2;
 pub use error::FitError;
 pub use fit::{Method, fit};
+pub use identifiability::{Identifiability, identifiability};
+pub use map::{Criterion, Effort, Prediction, Ranked, Ranking, rank, sky_map};
 pub use model::{ASK_BEYOND, Innovation, Model, REFUSE_BEYOND, Residual, Verdict};
 pub use priors::{Priors, Spread};
+pub use questions::{Explanation, Question, Slip, questions};
 pub use sighting::{Sense, Sighting, replace_nearest, replace_oldest};
+pub use stars::{Aim, Candidate, Proposal, ProposalRules, Unfit, propose, usual_aim, visible_stars};
+pub use suspicion::{Identity, Knock, Moved, identities};
 pub use terms::{Reason, Term};

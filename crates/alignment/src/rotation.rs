@@ -39,7 +39,8 @@ pub fn by_singular_values(pairs: &[Pair]) -> Option<Matrix3<f64>> {
     let sign = (u.determinant() * v_t.determinant()).signum();
     // nalgebra sorts the singular values downwards; the rotation is unique if the second and the signed third don't cancel.
     let singular = decomposed.singular_values;
-    if !(singular[1] + sign * singular[2] > 1e-12) {
+    let gap = singular[1] + sign * singular[2];
+    if gap.is_nan() || gap <= 1e-12 {
         return None;
     }
     Some(u * Matrix3::from_diagonal(&Vector3::new(1.0, 1.0, sign)) * v_t)

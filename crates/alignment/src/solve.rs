@@ -133,7 +133,7 @@ impl<'a> Problem<'a> {
             let mut taken = terms + step;
             let mut new_cost = self.cost(&taken);
             // The slack lets the last step, which moves nothing any more, pass in spite of rounding.
-            while !(new_cost <= cost * (1.0 + 1e-12) + 1e-12) && share > 1e-6 {
+            while (new_cost.is_nan() || new_cost > cost * (1.0 + 1e-12) + 1e-12) && share > 1e-6 {
                 share *= 0.5;
                 taken = terms + step * share;
                 new_cost = self.cost(&taken);
