@@ -232,10 +232,7 @@ fn axis(grade: Grade, kind: Kind, index: usize, streams: &Streams) -> AxisSpec {
     };
     if index == 0 && kind != Kind::AltAzimuth && table.correction_turns > 0 {
         let noise = Angle::from_arcsec(table.correction_noise);
-        let error = upstream_error(&axis);
-        let recorded =
-            CorrectionTable::record(64, table.correction_turns, noise, &mut draw("correction recording"), error);
-        axis.correction = recorded.ok();
+        axis.correction = recorded_correction(&axis, table.correction_turns, noise, streams);
     }
     axis
 }
@@ -274,16 +271,29 @@ fn reducer(table: &Table, index: usize, streams: &Streams) -> Vec<Harmonic> {
 
 fn wheel(table: &Table, index: usize, streams: &Streams) -> Wheel {
     let mut phases = streams.stream("wheel phase", index as u64);
-    let mut noise = streams.stream("tooth noise", index as u64);
-    let raw: Vec<f64> = (0..table.teeth[index]).map(|_| table.tooth * noise.normal()).collect();
-    let mean = raw.iter().sum::<f64>() / raw.len() as f64;
     Wheel {
         eccentricity: Angle::from_arcsec(table.eccentricity),
         eccentricity_phase: Angle::TURN * phases.uniform(),
         second: Angle::from_arcsec(0.3 * table.eccentricity),
         second_phase: Angle::TURN * phases.uniform(),
-        teeth: raw.iter().map(|tooth| Angle::from_arcsec(tooth - mean)).collect(),
+        teeth: tooth_errors(table.teeth[index], Angle::from_arcsec(table.tooth), index, streams),
     }
+}
+
+/// Errors of the teeth of one axis's wheel, drawn from the stream `tooth noise` of that axis: normal with this sigma, their
+/// mean taken off.
+pub fn tooth_errors(teeth: i64, sigma: Angle, axis: usize, streams: &Streams) -> Vec<Angle> {
+    let mut noise = streams.stream("tooth noise", axis as u64);
+    let raw: Vec<f64> = (0..teeth).map(|_| sigma.radians() * noise.normal()).collect();
+    let mean = raw.iter().sum::<f64>() / raw.len().max(1) as f64;
+    raw.iter().map(|tooth| Angle::from_radians(tooth - mean)).collect()
+}
+
+/// A recorded correction of an axis's periodic error as its drive plays it back: 64 bins over `turns` turns of the worm, each
+/// measured to `noise`; drawn from the stream `correction recording`. None for no turn.
+pub fn recorded_correction(axis: &AxisSpec, turns: usize, noise: Angle, streams: &Streams) -> Option<CorrectionTable> {
+    let mut stream = streams.stream("correction recording", 0);
+    CorrectionTable::record(64, turns, noise, &mut stream, upstream_error(axis)).ok()
 }
 
 /// A tuned mount is balanced with intent: its hour axis always pulls east, its tube is heavy in front.
