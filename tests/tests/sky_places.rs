@@ -59,7 +59,8 @@ fn two_hundred_stars_stand_where_the_reference_has_them() {
         airless.take(apart_at(seen.airless_azimuth(), row.degrees("az_deg"), altitude), case);
         airless.take(apart(seen.airless_altitude(), altitude), case);
         let declination = row.degrees("dec_topo_deg");
-        hour_angle.take(apart_at(seen.airless_hour_angle(&station), row.degrees("ha_deg"), declination), case);
+        hour_angle
+            .take(apart_at(seen.airless_hour_angle(&station), row.degrees("ha_deg"), declination), case);
         hour_angle.take(apart(seen.airless_declination(&station), declination), case);
         // Near the zenith the angle itself runs away; what counts is its effect across a field.
         let angle = seen.airless_parallactic_angle(&station);
@@ -159,7 +160,10 @@ fn the_topocentric_step_leads_back_to_the_intermediate_frame() {
         let misfit = Angle::from_radians(back.cross(&place.direction).norm()).arcsec();
         worst.take(misfit, row.text("case_id"));
         let again = station.observe(&CirsPlace::far(back), at);
-        worst.take(Angle::from_radians(again.refracted.cross(&seen.refracted).norm()).arcsec(), row.text("case_id"));
+        worst.take(
+            Angle::from_radians(again.refracted.cross(&seen.refracted).norm()).arcsec(),
+            row.text("case_id"),
+        );
     }
     // Aberration is undone exactly, applied to the first order: 2e-12 rad. The rest is rounding.
     worst.check("round trip to the intermediate frame, arcsec", 1e-6);

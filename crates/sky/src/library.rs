@@ -295,3 +295,30 @@ fn spherical(direction: &Position) -> (f64, f64) {
 pub(crate) fn parallactic_angle(place: &HorizonPlace, latitude: f64) -> f64 {
     coords::hd2pa(place.hour_angle, place.declination, latitude)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_ellipsoid_is_the_published_one() {
+        // gd2gc of the collection's test program (ERFA edition, t_erfa_c.c): WGS84, metres.
+        let position = geocentric_position(3.1, -0.5, 2500.0);
+        let published =
+            Vector3::new(-5_599_000.557_704_994_7, 233_011.672_234_792_03, -3_040_909.470_698_336);
+        assert!((position - published).norm() < 1e-7, "{position}");
+        // Meeus, Astronomical Algorithms, example 11.a: in equatorial radii, of IAU 1976; WGS84 is 3 m smaller.
+        let position =
+            geocentric_position(0.0, (33.0 + 21.0 / 60.0 + 22.0 / 3600.0_f64).to_radians(), 1706.0);
+        assert!((position.z / 6_378_140.0 - 0.546_861).abs() < 1.5e-6);
+        assert!((position.x / 6_378_140.0 - 0.836_339).abs() < 1.5e-6);
+    }
+
+    #[test]
+    fn refraction_constants_are_the_published_ones() {
+        // refco of the same test program.
+        let (a, b) = refraction_constants(800.0, 10.0, 0.9, 0.4);
+        assert!((a - 0.226_494_995_624_141_5e-3).abs() < 1e-15);
+        assert!((b + 0.259_865_826_172_934_3e-6).abs() < 1e-18);
+    }
+}

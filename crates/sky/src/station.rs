@@ -12,7 +12,8 @@ use units::{Angle, AngularRate, Instant, Span, maths};
 /// Part of a turn that the Earth stood at J2000.0, and its turns per UT1 day beyond one (IERS Conventions 2010,
 /// equation 5.15).
 const TURNS_AT_J2000: f64 = 0.779_057_273_264_0;
-const TURNS_BEYOND_ONE: f64 = AngularRate::SIDEREAL_TURNS_PER_UT1_DAY - 1.0;
+/// Written out because one and this in one number would drop three digits that a century brings back.
+const TURNS_BEYOND_ONE: f64 = 0.002_737_811_911_354_48;
 const NANOSECONDS_PER_DAY: i64 = 86_400_000_000_000;
 
 /// Parts into which a turn is cut for sine and cosine: what is left is below 0.05 rad.
@@ -77,7 +78,7 @@ impl Station {
     }
 
     /// Sine and cosine of the latitude.
-    pub(crate) fn latitude_sin_cos(&self) -> (f64, f64) {
+    pub fn latitude_sin_cos(&self) -> (f64, f64) {
         self.latitude
     }
 

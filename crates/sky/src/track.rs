@@ -26,9 +26,10 @@ impl CirsPlace {
 
 /// One source's places: a cubic through the four nearest whole hours, made when its hour is first asked for.
 ///
-/// A pure function of the instant. Against the exact chain the cubic is good to 0.0001″ for stars and planets and
-/// 0.001″ for the Moon; within a degree of the Sun a star's light deflection changes too fast for that, and it is good
-/// to 0.01″.
+/// A pure function of the instant. Against the exact chain the cubic is good to 0.0001″. Only where a star's light
+/// passes near the Sun does its deflection change too fast for that: 0.001″ at a degree from the Sun's centre, 0.015″ at
+/// its limb. A site's own light time (21 ms across the Earth at most) is left out: 0.011″ for the Moon, 0.001″ or
+/// so for a planet.
 #[derive(Debug)]
 pub struct Track {
     geocentre: Arc<Geocentre>,
