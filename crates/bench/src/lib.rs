@@ -24,5 +24,5 @@ pub use outcome::{
     BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief, MountKind, Outcome, Sample,
     SetupRow, SightingRow, Summary, TermBelief, Verdict,
 };
-pub use prepare::{Prepared, prepare};
+pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
 pub use sky::time::utc_text;

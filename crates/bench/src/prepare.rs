@@ -6,6 +6,7 @@ mod matter;
 mod targets;
 
 pub(crate) use built::EQUIPMENT;
+pub use built::{built_keys, equipment_keys};
 pub(crate) use targets::{Goal, Target};
 
 use crate::MountKind;
@@ -29,6 +30,13 @@ pub struct Prepared {
     pub(crate) intents: Vec<Intent>,
     pub(crate) targets: Vec<Target>,
     pub(crate) setup: Vec<SetupRow>,
+}
+
+impl Prepared {
+    /// What the world of this night begins with: the truth, and what the mount's computer was told.
+    pub fn world_spec(&self) -> &WorldSpec {
+        &self.world
+    }
 }
 
 /// Prepares a night.

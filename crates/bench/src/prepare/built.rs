@@ -89,6 +89,17 @@ const BUILT: &[&str] = &[
 /// Keys that change no figure of this bench; results repeat them.
 pub(crate) const EQUIPMENT: &[&str] = &["night.title", "tube.aperture", "tube.finder_field", "tube.view"];
 
+/// The keys that a plan may have, lists without their numbers and tables included: `observe.target`. Every other key of
+/// the contract is refused as not built yet.
+pub fn built_keys() -> impl Iterator<Item = &'static str> {
+    BUILT.iter().chain(EQUIPMENT).copied()
+}
+
+/// Those of them that change no figure; results repeat them.
+pub fn equipment_keys() -> impl Iterator<Item = &'static str> {
+    EQUIPMENT.iter().copied()
+}
+
 /// A complaint for every key, and every value, that isn't built.
 pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
     let served = |key: &str| {
