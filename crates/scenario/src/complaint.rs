@@ -105,7 +105,9 @@ impl Complaint {
         let start = floor_boundary(source, self.span.start);
         let line_start = source[..start].rfind('\n').map_or(0, |at| at + 1);
         let line_end = source[start..].find('\n').map_or(source.len(), |at| start + at);
-        if line_start == line_end {
+        // What is wrong with the file as a whole has no line of its own.
+        let whole_file = self.span == (0..0);
+        if line_start == line_end || whole_file {
             let _ = writeln!(text, "  {}", harmless(&self.expected));
             return text;
         }

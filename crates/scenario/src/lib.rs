@@ -59,7 +59,7 @@ pub const BYTES_MOST: usize = 1 << 20;
 /// Reads a scenario.
 ///
 /// # Errors
-/// All complaints at once (the first fifty and a count), in the order of the file.
+/// All complaints at once (the first fifty, and a last one if there are more), in the order of the file.
 pub fn read(text: &str) -> Result<Plan, Vec<Complaint>> {
     if text.len() > BYTES_MOST {
         return Err(vec![too_large(text.len())]);

@@ -2,12 +2,12 @@
 
 use crate::complaint::{Complaint, ComplaintKind};
 use crate::value::Value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// Complaints beyond these are counted, not listed: somebody who mends fifty mistakes runs the check again anyway.
+/// Complaints beyond these are left out: somebody who mends fifty mistakes runs the check again anyway.
 const COMPLAINTS_SHOWN: usize = 50;
 
 /// Where a key and its value stand, as byte ranges of the file.
@@ -36,7 +36,8 @@ impl<'n, 'i> Node<'n, 'i> {
 pub(crate) struct Reader<'s> {
     source: &'s str,
     complaints: Vec<Complaint>,
-    left_out: usize,
+    /// Whether complaints were left out, or checks that would only have led to more of them.
+    left_out: bool,
     pub places: BTreeMap<String, KeyPlace>,
     /// Set where the text is broken: keys that seem to be missing may just not have been understood.
     pub broken: bool,
@@ -44,7 +45,7 @@ pub(crate) struct Reader<'s> {
 
 impl<'s> Reader<'s> {
     pub fn new(source: &'s str) -> Self {
-        Self { source, complaints: Vec::new(), left_out: 0, places: BTreeMap::new(), broken: false }
+        Self { source, complaints: Vec::new(), left_out: false, places: BTreeMap::new(), broken: false }
     }
 
     pub fn complain(
@@ -55,8 +56,8 @@ impl<'s> Reader<'s> {
         problem: impl Into<String>,
         expected: impl Into<String>,
     ) {
-        if self.complaints.len() >= COMPLAINTS_SHOWN {
-            self.left_out += 1;
+        if self.is_full() {
+            self.left_out = true;
             return;
         }
         self.complaints.push(Complaint::new(self.source, key, span, kind, problem, expected));
@@ -72,6 +73,16 @@ impl<'s> Reader<'s> {
         self.complain(&node.path, node.span.clone(), kind, problem, expected);
     }
 
+    /// Whether further complaints are left out.
+    pub fn is_full(&self) -> bool {
+        self.complaints.len() >= COMPLAINTS_SHOWN
+    }
+
+    /// Says that a check was skipped because of that.
+    pub fn skip_check(&mut self) {
+        self.left_out = true;
+    }
+
     pub fn any_complaints(&self) -> bool {
         !self.complaints.is_empty()
     }
@@ -79,22 +90,31 @@ impl<'s> Reader<'s> {
     /// All complaints with more of them, as [`Reader::into_complaints`].
     pub fn with(mut self, more: Vec<Complaint>) -> Vec<Complaint> {
         let room = COMPLAINTS_SHOWN.saturating_sub(self.complaints.len());
-        self.left_out += more.len().saturating_sub(room);
+        self.left_out |= more.len() > room;
         self.complaints.extend(more.into_iter().take(room));
         self.into_complaints()
     }
 
     /// All complaints in the order of the file.
     pub fn into_complaints(mut self) -> Vec<Complaint> {
+        // What stands in a broken line was understood by half: the parser's complaint is enough.
+        let broken: BTreeSet<usize> = self
+            .complaints
+            .iter()
+            .filter(|complaint| complaint.kind == ComplaintKind::Syntax)
+            .map(|complaint| complaint.line)
+            .collect();
+        self.complaints
+            .retain(|complaint| complaint.kind == ComplaintKind::Syntax || !broken.contains(&complaint.line));
         self.complaints.sort_by_key(|complaint| (complaint.span.start, complaint.span.end));
         self.complaints.dedup();
-        if self.left_out > 0 {
+        if self.left_out {
             let (span, kind) = match self.complaints.last() {
                 Some(last) => (last.span.clone(), last.kind),
                 None => (0..0, ComplaintKind::Syntax),
             };
-            let problem = format!("there are {} more mistakes", self.left_out);
-            let expected = "mend those above first, then check again";
+            let problem = format!("only the first {COMPLAINTS_SHOWN} mistakes are listed");
+            let expected = "mend those first, then check again";
             self.complaints.push(Complaint::new(self.source, "", span, kind, problem, expected));
         }
         self.complaints
@@ -151,11 +171,15 @@ impl<'s> Reader<'s> {
             self.complain(&path, span, ComplaintKind::NotBuiltYet, problem, expected);
             return;
         }
+        if self.is_full() {
+            self.left_out = true;
+            return;
+        }
         let here = units::nearest(key, known.iter().copied());
         let expected = match here {
             Some(near) => format!("did you mean `{near}`?"),
             None => match crate::schema::nearest_path(parent, key) {
-                Some(elsewhere) => format!("did you mean `{elsewhere}`, which stands elsewhere?"),
+                Some(elsewhere) => format!("did you mean `{elsewhere}`?"),
                 None if parent.is_empty() => format!("the sections are {}", listed(known)),
                 None => format!("the keys of `{parent}` are {}", listed(known)),
             },
@@ -187,7 +211,8 @@ impl<'s> Reader<'s> {
             && !read.within(low, high)
         {
             let problem = format!("{} is out of range", self.token(&span));
-            let expected = format!("expected {low} to {high}");
+            let expected =
+                if low == high { format!("expected {low}") } else { format!("expected {low} to {high}") };
             self.complain(&path, span, ComplaintKind::OutOfRange, problem, expected);
             return None;
         }
@@ -207,6 +232,7 @@ impl<'s> Reader<'s> {
                 let path = join(&parent.path, key);
                 // A table's own place is its header; an inline table or the file itself is too long to be marked.
                 let end = parent.span.end.min(parent.span.start + self.token(&parent.span).len());
+                let end = if parent.path.is_empty() { parent.span.start } else { end };
                 let shape = crate::schema::expectation(&T::shape(), key);
                 let problem = format!("`{path}` is missing");
                 self.complain(&path, parent.span.start..end, ComplaintKind::MissingKey, problem, shape);

@@ -16,8 +16,8 @@ pub(crate) fn parse<'s>(source: &'s str, reader: &mut Reader<'s>) -> Spanned<DeT
             duplicate(source, span, reader);
         } else {
             reader.broken = true;
-            let problem = format!("the file can't be read here: {message}");
-            reader.complain("", span.clone(), ComplaintKind::Syntax, problem, hint(source, &span));
+            let (problem, expected) = explained(source, &span, message);
+            reader.complain("", span, ComplaintKind::Syntax, problem, expected);
         }
     }
     tree
@@ -81,17 +81,23 @@ fn keys_of(line: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-/// How a broken line is probably mended.
-fn hint(source: &str, span: &Range<usize>) -> String {
+/// What a broken line lacks, as far as it can be guessed, and how it is mended.
+fn explained(source: &str, span: &Range<usize>, message: &str) -> (String, String) {
     let start = source.get(..span.start).map_or(0, |before| before.rfind('\n').map_or(0, |at| at + 1));
     let line = source.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
-    let bare = line.split_once('=').map(|(_, value)| value.split('#').next().unwrap_or_default().trim());
-    match bare {
+    let value = line.split_once('=').map(|(_, value)| value.split('#').next().unwrap_or_default().trim());
+    let said = format!("the file can't be read here: {message}");
+    match value {
+        Some("") => ("a value is missing".to_owned(), "write a value after the `=`".to_owned()),
         Some(value) if quantity_without_quotes(value) => {
-            format!("a quantity stands in quotes: \"{value}\"")
+            ("a quantity stands in quotes".to_owned(), format!("write \"{value}\""))
         }
-        Some("") => "a value is missing after the `=`".to_owned(),
-        _ => "lines are `key = value` or `[section]`; texts and quantities stand in quotes".to_owned(),
+        Some(value) if value.starts_with(|c: char| c.is_ascii_digit()) && value.contains(':') => {
+            (said, "a date-time is written as 2027-03-06T20:30:00+01:00".to_owned())
+        }
+        _ => {
+            (said, "lines are `key = value` or `[section]`; texts and quantities stand in quotes".to_owned())
+        }
     }
 }
 
@@ -99,6 +105,7 @@ fn hint(source: &str, span: &Range<usize>) -> String {
 fn quantity_without_quotes(value: &str) -> bool {
     value.len() < 40
         && value.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'))
+        && !value.contains([':', '"', '\''])
         && value.ends_with(|c: char| c.is_ascii_alphanumeric() || c == '%')
         && value.contains(|c: char| c.is_ascii_alphabetic() || c == '%')
 }

@@ -7,8 +7,8 @@ mod time;
 
 pub use comparison::{Comparison, Count, Sign};
 pub use horizon::Horizon;
-pub(crate) use target::same_target;
 pub use target::{Stars, TargetName};
+pub(crate) use target::{entry, same_target};
 pub use time::{Begin, CalendarError, TimeOfDay};
 
 use crate::complaint::ComplaintKind;
@@ -30,9 +30,8 @@ pub(crate) fn word(node: &Node, reader: &mut Reader, what: &str, words: &[&'stat
     let found = words.iter().position(|word| *word == text.as_ref());
     if found.is_none() {
         let expected = match units::nearest(text, words.iter().copied()) {
-            Some(near) if words.len() > 1 => {
-                format!("did you mean \"{near}\"? There are {}", quoted(words))
-            }
+            Some(near) if words.len() > 5 => format!("did you mean \"{near}\"?"),
+            Some(near) => format!("did you mean \"{near}\"? There are {}", quoted(words)),
             _ => format!("expected {}", quoted(words)),
         };
         let shown: String = text.chars().take(40).collect();

@@ -2,7 +2,9 @@
 
 use super::{Aim, AxisName, Kind, Method, Plan, PolarAdjust, Rate, Tracking};
 use crate::complaint::{Complaint, ComplaintKind};
-use crate::values::{Stars, TimeOfDay};
+use crate::values::{Stars, TargetName, TimeOfDay};
+use sky::catalogue::Kind as CatalogueKind;
+use sky::{Body, Source};
 use units::Instant;
 
 /// More samples than this would be hours of work and gigabytes of result.
@@ -186,8 +188,14 @@ impl Checks<'_> {
                 self.complain("alignment.stars", ComplaintKind::OutOfRange, problem, expected);
             }
             for (index, name) in names.iter().enumerate() {
+                let key = format!("alignment.stars[{index}]");
+                let moving = method == Method::MoonOrPlanet;
+                if let Some(problem) = unfit(name, moving) {
+                    let expected =
+                        if moving { "name the Moon or a planet" } else { "name a star, such as \"Vega\"" };
+                    self.complain(&key, ComplaintKind::Unusable, problem, expected);
+                }
                 if names[..index].iter().any(|other| crate::values::same_target(other, name)) {
-                    let key = format!("alignment.stars[{index}]");
                     let problem = format!("`{name}` is named twice");
                     self.complain(&key, ComplaintKind::Duplicate, problem, "name another star");
                 }
@@ -257,6 +265,12 @@ impl Checks<'_> {
         }
     }
 
+    /// Those of some keys that this kind of mount has.
+    fn serving(&self, keys: &[&'static str]) -> Vec<&'static str> {
+        let kind = self.plan.mount.kind;
+        keys.iter().copied().filter(|key| kinds_of(key).is_none_or(|kinds| kinds.contains(&kind))).collect()
+    }
+
     fn disturbances(&mut self) {
         for (index, disturbance) in self.plan.disturb.iter().enumerate() {
             let path = format!("disturb[{index}]");
@@ -266,7 +280,7 @@ impl Checks<'_> {
             for key in &given {
                 if !keys.needed.contains(key) && !keys.allowed.contains(key) {
                     let problem = format!("`{key}` has no meaning for `{kind}`");
-                    let all: Vec<&str> = keys.needed.iter().chain(keys.allowed).copied().collect();
+                    let all: Vec<&str> = [self.serving(keys.needed), self.serving(keys.allowed)].concat();
                     let expected = if all.is_empty() {
                         "leave it out".to_owned()
                     } else {
@@ -276,8 +290,8 @@ impl Checks<'_> {
                 }
             }
             if !keys.needed.is_empty() && !keys.needed.iter().any(|key| given.contains(key)) {
-                let problem = format!("`{kind}` says not how much");
-                let expected = format!("add {}", crate::reader::listed(keys.needed));
+                let problem = format!("a disturbance of the kind `{kind}` is incomplete");
+                let expected = format!("add {}", crate::reader::listed(&self.serving(keys.needed)));
                 self.complain(&format!("{path}.kind"), ComplaintKind::MissingKey, problem, expected);
             }
             if let Some(axis) = disturbance.axis {
@@ -332,6 +346,15 @@ impl Plan {
     pub fn validate(&self) -> Result<(), Vec<Complaint>> {
         crate::read(&self.canonical_toml()).map(|_| ())
     }
+}
+
+/// Why a name can't be sighted in an alignment by stars, or by the Moon and planets.
+fn unfit(name: &TargetName, moving: bool) -> Option<String> {
+    let entry = crate::values::entry(name)?;
+    let sun = entry.source == Source::Body(Body::Sun);
+    let fits =
+        if moving { entry.kind == CatalogueKind::Body && !sun } else { entry.kind == CatalogueKind::Star };
+    (!fits).then(|| format!("`{name}` is a {}", entry.kind.words()))
 }
 
 /// The keys of a disturbance that have a value.

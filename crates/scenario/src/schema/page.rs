@@ -42,18 +42,25 @@ Beside `at` and `kind`; of those in the second column at least one must be there
 |---|---|---|
 ";
 
+/// The four axes have the same keys: one table serves all.
+const LIKE_THE_HOUR_AXIS: [&str; 3] = ["mount.declination_axis", "mount.azimuth_axis", "mount.altitude_axis"];
+
 /// The page in Markdown, made from [`key_table`].
 pub fn reference_page() -> String {
     let mut page = HEAD.to_owned();
-    // The keys of the root that are tables or lists of tables head a chapter each; their tables within, a table each.
-    let mut open: Option<&str> = None;
+    let mut parents: Vec<&str> = Vec::new();
     for doc in key_table() {
-        let (parent, key) = doc.path.rsplit_once('.').unwrap_or(("", &doc.path));
-        if open != Some(parent) {
-            chapter(&mut page, parent);
-            open = Some(parent);
+        let parent = parent_of(doc);
+        let repeated = LIKE_THE_HOUR_AXIS.iter().any(|axis| parent.starts_with(axis));
+        if !repeated && !parents.contains(&parent) {
+            parents.push(parent);
         }
-        row(&mut page, key, doc);
+    }
+    for parent in parents {
+        chapter(&mut page, parent);
+        for doc in key_table().iter().filter(|doc| parent_of(doc) == parent) {
+            row(&mut page, &doc.path[parent.len()..], doc);
+        }
     }
     page.push_str(DISTURBANCES);
     for kind in crate::DisturbanceKind::ALL {
@@ -63,10 +70,20 @@ pub fn reference_page() -> String {
     page
 }
 
+fn parent_of(doc: &KeyDoc) -> &str {
+    doc.path.rsplit_once('.').map_or("", |(parent, _)| parent)
+}
+
 fn chapter(page: &mut String, parent: &str) {
     let mark = if parent.contains('.') { "###" } else { "##" };
     let title = if parent.is_empty() { "The file".to_owned() } else { format!("`{parent}`") };
     let _ = write!(page, "\n{mark} {title}\n\n");
+    if parent == "mount.hour_axis" {
+        page.push_str(
+            "`mount.declination_axis`, and on an alt-azimuth mount `mount.azimuth_axis` and `mount.altitude_axis`, have the \
+             same keys.\n\n",
+        );
+    }
     page.push_str("| key | value | from, to | left out | meaning |\n|---|---|---|---|---|\n");
 }
 
@@ -77,7 +94,12 @@ fn row(page: &mut String, key: &str, doc: &KeyDoc) {
     }
     let range = doc.range.map(|(low, high)| format!("{low}, {high}")).unwrap_or_default();
     let default = if doc.required { "**required**" } else { doc.default };
-    let _ = writeln!(page, "| `{key}` | {value} | {range} | {default} | {} |", doc.meaning);
+    let _ = writeln!(
+        page,
+        "| `{}` | {value} | {range} | {default} | {} |",
+        key.trim_start_matches('.'),
+        doc.meaning
+    );
 }
 
 fn ticked(keys: &[&str]) -> String {

@@ -4,6 +4,7 @@ use crate::complaint::ComplaintKind;
 use crate::reader::{Node, Reader};
 use crate::value::{Form, Item, Shape, Value};
 use crate::values::{elements, text};
+use sky::catalogue::{Catalogue, Entry};
 use toml::de::DeValue;
 
 /// The name of a star, a deep-sky object, the Sun, the Moon or a planet, as it stands in the file; the catalogue has it.
@@ -19,6 +20,11 @@ impl std::fmt::Display for TargetName {
 impl Value for TargetName {
     fn read(node: &Node, reader: &mut Reader) -> Option<Self> {
         let name = text(node, reader, "a name in quotes", "\"M 42\"")?;
+        if reader.is_full() {
+            // The file is refused anyway, and looking up what might have been meant is dear.
+            reader.skip_check();
+            return Some(Self(name.to_owned()));
+        }
         match known_target(name) {
             Ok(()) => Some(Self(name.to_owned())),
             Err(suggestions) => {
@@ -45,12 +51,20 @@ impl Value for TargetName {
 
 /// Whether the catalogue knows a name; else the names that come near.
 fn known_target(name: &str) -> Result<(), Vec<String>> {
-    if name.trim().is_empty() { Err(Vec::new()) } else { Ok(()) }
+    Catalogue::embedded().find(name).map(|_| ()).map_err(|missing| missing.suggestions)
+}
+
+/// What a name means; `None` only in a plan made in code.
+pub(crate) fn entry(name: &TargetName) -> Option<Entry> {
+    Catalogue::embedded().find(&name.0).ok()
 }
 
 /// Whether two names mean the same thing of the sky.
 pub(crate) fn same_target(one: &TargetName, other: &TargetName) -> bool {
-    one == other
+    match (entry(one), entry(other)) {
+        (Some(one), Some(other)) => one.name == other.name && one.kind == other.kind,
+        _ => one == other,
+    }
 }
 
 /// Which stars an alignment uses.
