@@ -43,7 +43,8 @@ impl CorrectionTable {
     }
 
     /// Records a table as a drive does: over `turns` turns of the worm the error that a guide sees is averaged bin by
-    /// bin, its straight trend and its mean are taken off, and the rest is stored with the opposite sign.
+    /// bin, its straight trend and its mean are taken off, and the rest is stored with the opposite sign. From two turns on
+    /// the trend is that of the turns' means, which no wave of the worm can feign.
     ///
     /// `error` gives the axis's error (radians of axis angle) at a worm angle in turns, counted from the beginning of the
     /// recording; `noise` is the deviation of one bin's measurement in one turn, drawn from `stream`.
@@ -69,7 +70,7 @@ impl CorrectionTable {
             let middle = (i as f64 + 0.5) / bins as f64;
             seen.push(error(middle) + noise.radians() * stream.normal());
         }
-        remove_trend(&mut seen);
+        remove_trend(&mut seen, bins);
         let mean_at = |bin: usize| {
             seen.iter().skip(bin).step_by(bins).sum::<f64>() / turns as f64
         };
@@ -118,20 +119,25 @@ impl CorrectionTable {
     }
 }
 
-/// Takes off the least-squares straight line, mean included.
-fn remove_trend(values: &mut [f64]) {
-    let n = values.len() as f64;
-    let middle = (n - 1.0) / 2.0;
-    let mean = values.iter().sum::<f64>() / n;
-    let mut across = 0.0;
-    let mut along = 0.0;
-    for (i, value) in values.iter().enumerate() {
-        let t = i as f64 - middle;
-        across += t * (value - mean);
-        along += t * t;
-    }
-    let slope = if along > 0.0 { across / along } else { 0.0 };
+/// Takes off the mean and the straight trend of values of whole turns.
+fn remove_trend(values: &mut [f64], bins: usize) {
+    let means: Vec<f64> = values.chunks(bins).map(|turn| turn.iter().sum::<f64>() / bins as f64).collect();
+    let slope = if means.len() > 1 { least_squares_slope(&means) / bins as f64 } else { least_squares_slope(values) };
+    let middle = (values.len() as f64 - 1.0) / 2.0;
+    let mean = means.iter().sum::<f64>() / means.len() as f64;
     for (i, value) in values.iter_mut().enumerate() {
         *value -= mean + slope * (i as f64 - middle);
     }
+}
+
+/// Slope per index of the straight line nearest to at least two values.
+fn least_squares_slope(values: &[f64]) -> f64 {
+    let middle = (values.len() as f64 - 1.0) / 2.0;
+    let (mut across, mut along) = (0.0, 0.0);
+    for (i, value) in values.iter().enumerate() {
+        let t = i as f64 - middle;
+        across += t * value;
+        along += t * t;
+    }
+    across / along
 }
