@@ -1,6 +1,7 @@
 //! From a plan to a world that can be played, or to complaints.
 
 mod built;
+mod disturb;
 mod machine;
 mod matter;
 mod targets;
@@ -12,6 +13,7 @@ pub(crate) use targets::{Goal, Target};
 use crate::MountKind;
 use crate::outcome::SetupRow;
 use kinematics::BaseErrors;
+use mechanics::{Mount, SpecError, Streams};
 use observer::Intent;
 use scenario::{Complaint, Plan};
 use sky::{Air, Geocentre, Site};
@@ -58,9 +60,12 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
     })?;
     let end = begin + plan.night.length;
     let errors = base_errors(plan, site.latitude());
-    let mount = matter::spec(plan, site.latitude(), &errors);
+    let streams = Streams::new(plan.night.seed.unwrap_or(0));
+    let mount = matter::spec(plan, site.latitude(), &errors, &streams);
+    let disturbances = disturb::disturbances(plan, end, air.temperature(), &streams)?;
     let settings =
         machine::settings(plan, begin, &site, &air, &mount).map_err(|complaint| vec![complaint])?;
+    Mount::new(mount.clone(), begin, settings.home).map_err(|error| vec![impossible(plan, &error)])?;
     // Both clocks' hours are kept ready; a clock that is days off only makes its own places slower.
     let geocentre =
         Arc::new(Geocentre::new(begin.min(settings.clock), end.max(settings.clock + plan.night.length)));
@@ -72,9 +77,38 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
         intents,
         targets,
         setup: setup_rows(plan, &errors, site.latitude()),
-        world: WorldSpec { begin, site, air, ut1_minus_tai, mount, settings, geocentre },
+        world: WorldSpec {
+            begin,
+            site,
+            air,
+            ut1_minus_tai,
+            mount,
+            settings,
+            disturbances,
+            streams,
+            geocentre,
+        },
         plan: plan.clone(),
     })
+}
+
+/// A complaint about a mount that can't be one, at the table that says most of it.
+fn impossible(plan: &Plan, error: &SpecError) -> Complaint {
+    let axes = plan.mount.kind.axes();
+    let table = |axis: &str| format!("mount.{}", if axis == "first" { axes.first } else { axes.second });
+    let key = match error {
+        SpecError::OutOfRange { place, .. } if place.starts_with("first") => table("first"),
+        SpecError::OutOfRange { place, .. } if place.starts_with("second") => table("second"),
+        SpecError::OutOfRange { .. } | SpecError::HomeCollides { .. } => "mount".to_owned(),
+        SpecError::TooSteep { axis, .. } => table(axis),
+        SpecError::NoFriction { axis, .. } => format!("{}.friction", table(axis)),
+        SpecError::TooFast { axis, .. } => format!("{}.slew_rate", table(axis)),
+        SpecError::ToothTable { axis, .. } => format!("{}.teeth", table(axis)),
+        SpecError::HomeOutside { axis, .. } => table(axis),
+    };
+    let sentence = error.to_string();
+    let (problem, remedy) = sentence.split_once("; ").unwrap_or((&sentence, "change it"));
+    plan.complain(&key, problem, remedy)
 }
 
 /// The true site and its air, the gaps filled as the contract says.

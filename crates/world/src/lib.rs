@@ -8,19 +8,22 @@
 #![forbid(unsafe_code)]
 
 mod device;
+mod disturbance;
 mod journal;
 mod motors;
 mod truth;
 
+pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
 pub use truth::{Sample, Truth};
 
 use controller::{Controller, Settings};
 use device::Sessions;
-use mechanics::{Mount, MountSpec, SpecError};
+use mechanics::{Mount, MountEvent, MountEventKind, MountSpec, SpecError, Streams};
 use motors::Counters;
 use protocol::Event;
 use sky::{Air, Geocentre, Site, Station};
+use std::collections::VecDeque;
 use std::sync::Arc;
 use units::{Instant, Span};
 
@@ -39,6 +42,10 @@ pub struct WorldSpec {
     pub mount: MountSpec,
     /// What its computer knows.
     pub settings: Settings,
+    /// What strikes it, by rising instant.
+    pub disturbances: Vec<(Instant, Disturbance)>,
+    /// Where random draws of the night begin.
+    pub streams: Streams,
     /// Geocentric places, shared by whoever needs them: pure functions of the instant.
     pub geocentre: Arc<Geocentre>,
 }
@@ -53,6 +60,19 @@ pub struct World {
     sessions: Sessions,
     journal: Option<Journal>,
     events: Vec<Event>,
+    coming: VecDeque<(Instant, Disturbance)>,
+    streams: Streams,
+    struck: u64,
+    happened: Vec<Happening>,
+}
+
+/// Something that the night did to the mount, for whoever tells of the night.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Happening {
+    /// A disturbance struck.
+    Struck(Instant, Disturbance),
+    /// Something happened in the mount itself.
+    Mount(MountEvent),
 }
 
 impl World {
@@ -70,6 +90,10 @@ impl World {
             sessions: Sessions::default(),
             journal: None,
             events: Vec::new(),
+            coming: spec.disturbances.into(),
+            streams: spec.streams,
+            struck: 0,
+            happened: Vec::new(),
         })
     }
 
@@ -98,10 +122,16 @@ impl World {
         Truth::new(&self.mount, &self.station, self.now)
     }
 
+    /// What the night has done to the mount so far: disturbances, stalls, resets.
+    pub fn happened(&self) -> &[Happening] {
+        &self.happened
+    }
+
     /// Lets time pass, and everything happen that is due up to and at `until`. An instant in the past changes nothing.
     pub fn advance_to(&mut self, until: Instant) {
         while let Some(due) = self.next_due().filter(|due| *due <= until) {
             self.step_to(due.max(self.now));
+            self.strike();
             self.wake_controller();
         }
         if until > self.now {
@@ -109,14 +139,36 @@ impl World {
         }
     }
 
-    /// When the computer next does something by itself.
+    /// When the computer next does something by itself, or the night does something to the mount.
     fn next_due(&self) -> Option<Instant> {
-        self.controller.next_wake().map(|time| self.mount.crystal().instant(time))
+        let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));
+        let strike = self.coming.front().map(|(at, _)| *at);
+        wake.into_iter().chain(strike).min()
     }
 
+    /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
     fn step_to(&mut self, instant: Instant) {
-        let _turns = self.mount.advance(instant);
+        for event in self.mount.advance(instant) {
+            match event.kind {
+                MountEventKind::Turned { .. } | MountEventKind::FlankChanged { .. } => continue,
+                MountEventKind::PowerLost
+                | MountEventKind::Reset
+                | MountEventKind::Stalled { .. }
+                | MountEventKind::Caught { .. } => {}
+            }
+            self.happened.push(Happening::Mount(event));
+        }
         self.now = instant;
+    }
+
+    /// Lets everything strike that is due.
+    fn strike(&mut self) {
+        while self.coming.front().is_some_and(|(at, _)| *at <= self.now) {
+            let Some((at, disturbance)) = self.coming.pop_front() else { break };
+            disturbance.strike(self.struck, &mut self.mount, &self.streams, self.now);
+            self.struck += 1;
+            self.happened.push(Happening::Struck(at, disturbance));
+        }
     }
 
     fn wake_controller(&mut self) {

@@ -1,48 +1,74 @@
-//! The mount as matter, from the scenario's `[mount]` and what was done to it in the field.
+//! The mount as matter: the grade's mount, with what the scenario says in place of what the grade does.
 
-use kinematics::profile::Limits;
+mod axis;
+mod shape;
+
 use kinematics::{BaseErrors, Geometry, base};
-use mechanics::{AxisSpec, MountSpec, Supply};
-use scenario::{Axis, Plan};
-use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, PartsPerMillion};
+use mechanics::{Battery, Grade, MountSpec, Streams, Supply};
+use scenario::Plan;
+use units::{Angle, Span};
 
-/// Teeth and reducer of a mid-range mount, which a perfect one shares.
-const TEETH: i64 = 160;
-const REDUCER_RATIO: f64 = 3.0;
-
-pub(super) fn spec(plan: &Plan, latitude: Angle, errors: &BaseErrors) -> MountSpec {
+/// The mount on its base, as truly set up.
+pub(super) fn spec(plan: &Plan, latitude: Angle, errors: &BaseErrors, streams: &Streams) -> MountSpec {
     let kind = kind(plan.mount.kind);
-    let file = &plan.mount.geometry;
-    let or_none = |angle: Option<Angle>| angle.unwrap_or(Angle::ZERO);
-    let geometry = Geometry {
-        zero_first: or_none(plan.setup.home_hour_error),
-        zero_second: or_none(plan.setup.home_declination_error),
-        axis_skew: or_none(file.axis_skew),
-        cone_error: or_none(file.cone_error),
-        tube_flexure: or_none(file.tube_flexure),
-        ..Geometry::ideal(kind, base(kind, latitude, errors))
+    let mut spec = grade(plan).mount(kind, latitude, base(kind, latitude, errors), streams);
+    let geometry = &plan.mount.geometry;
+    let (first, second) = zero_offsets(plan);
+    spec.geometry = Geometry {
+        zero_first: first,
+        zero_second: second,
+        axis_skew: geometry.axis_skew.unwrap_or(spec.geometry.axis_skew),
+        cone_error: geometry.cone_error.unwrap_or(spec.geometry.cone_error),
+        tube_flexure: geometry.tube_flexure.unwrap_or(spec.geometry.tube_flexure),
+        cone_droop: geometry.cone_droop.unwrap_or(Angle::ZERO).radians(),
+        ..spec.geometry
     };
-    let axis = |file: &Option<Axis>| AxisSpec::ideal(TEETH, REDUCER_RATIO, limits(file.as_ref()));
-    MountSpec {
-        latitude,
-        geometry,
-        axes: [axis(&plan.mount.hour_axis), axis(&plan.mount.declination_axis)],
-        crystal_drift: plan.mount.clock.drift.unwrap_or(PartsPerMillion::ZERO),
-        structure: None,
-        supply: Supply::Steady,
-        body: None,
+    for (index, file) in axes(plan).into_iter().enumerate() {
+        axis::amend(&mut spec, index, file, grade(plan), streams);
+    }
+    if let Some(drift) = plan.mount.clock.drift {
+        spec.crystal_drift = drift;
+    }
+    if let Some(life) = plan.mount.battery_life {
+        spec.supply = battery(life);
+    }
+    shape::amend(&mut spec, plan);
+    spec
+}
+
+/// The grade; mid-range where nothing is said.
+pub(super) fn grade(plan: &Plan) -> Grade {
+    match plan.mount.grade {
+        Some(scenario::Grade::Worn) => Grade::Worn,
+        None | Some(scenario::Grade::MidRange) => Grade::MidRange,
+        Some(scenario::Grade::Tuned) => Grade::Tuned,
+        Some(scenario::Grade::Perfect) => Grade::Perfect,
     }
 }
 
-/// What a drive can do: a mid-range mount's figures where nothing is said.
-fn limits(axis: Option<&Axis>) -> Limits {
-    Limits {
-        rate: axis.and_then(|axis| axis.slew_rate).unwrap_or(AngularRate::from_degrees(3.0)),
-        acceleration: axis
-            .and_then(|axis| axis.acceleration)
-            .unwrap_or(AngularAcceleration::from_degrees(2.0)),
-        jerk: Some(axis.and_then(|axis| axis.jerk).unwrap_or(AngularJerk::from_degrees(6.0))),
+/// The scenario's tables of the first and the second axis.
+fn axes(plan: &Plan) -> [Option<&scenario::Axis>; 2] {
+    let mount = &plan.mount;
+    if mount.kind.is_equatorial() {
+        [mount.hour_axis.as_ref(), mount.declination_axis.as_ref()]
+    } else {
+        [mount.azimuth_axis.as_ref(), mount.altitude_axis.as_ref()]
     }
+}
+
+fn zero_offsets(plan: &Plan) -> (Angle, Angle) {
+    let setup = &plan.setup;
+    let (first, second) = if plan.mount.kind.is_equatorial() {
+        (setup.home_hour_error, setup.home_declination_error)
+    } else {
+        (setup.home_azimuth_error, setup.home_altitude_error)
+    };
+    (first.unwrap_or(Angle::ZERO), second.unwrap_or(Angle::ZERO))
+}
+
+/// A lead battery of 12 V: it sags from 12.6 V, and at 10.8 V the electronics reset (common practice, no source).
+fn battery(life: Span) -> Supply {
+    Supply::Battery(Battery { full: 12.6, empty: 10.8, lasts: life, reset_below: 10.8 })
 }
 
 pub(super) fn kind(kind: scenario::Kind) -> kinematics::Kind {

@@ -13,8 +13,9 @@ use units::{Instant, Span};
 pub(crate) enum Rotor {
     /// It does.
     Following,
-    /// It stands at a motor position and waits for an order slow enough to catch it.
-    Stalled { at: f64, forced: bool },
+    /// It stands at a motor position and waits for an order slow enough to catch it; a stall that was forced holds it until
+    /// an instant, and loses a step whatever happens.
+    Stalled { at: f64, held_until: Option<Instant> },
     /// It is pressed against something in the sense `sense`, until an order leads away.
     Jammed { at: f64, sense: f64 },
 }

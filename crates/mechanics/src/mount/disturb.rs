@@ -49,7 +49,17 @@ impl Mount {
     /// `north_end_up` and goes east by `north_end_east` in azimuth.
     pub fn tripod_kick(&mut self, north_end_up: Angle, north_end_east: Angle, now: Instant) {
         self.happen(now);
-        self.base = frames::rz(-north_end_east) * frames::rx(north_end_up) * self.base;
+        self.turn_base(&(frames::rz(-north_end_east) * frames::rx(north_end_up)));
+    }
+
+    /// The base comes to lean further at once, its vertical axis by `north` and `east`.
+    pub fn lean(&mut self, north: Angle, east: Angle, now: Instant) {
+        self.happen(now);
+        self.turn_base(&frames::lean_rotation(north, east));
+    }
+
+    fn turn_base(&mut self, turn: &Matrix3<f64>) {
+        self.base = turn * self.base;
         self.chain = Chain::new(Geometry { base: self.base, ..*self.chain.geometry() });
         self.base_moved();
         self.replan();
@@ -87,11 +97,12 @@ impl Mount {
         }
     }
 
-    /// The motor of an axis stalls; it catches again as soon as the ordered rate allows, having lost at least four full steps.
-    pub fn stall(&mut self, axis: usize, now: Instant) {
+    /// The motor of an axis stalls. It stands for at least `lasts` and catches again as soon as the ordered rate allows,
+    /// having lost at least four full steps.
+    pub fn stall(&mut self, axis: usize, lasts: Span, now: Instant) {
         self.happen(now);
         if self.powered() && self.axes[axis].rotor == Rotor::Following {
-            self.stall_now(axis, StallCause::Forced);
+            self.stall_now(axis, StallCause::Forced, Some(now + lasts));
         }
     }
 
@@ -143,7 +154,7 @@ impl Mount {
             );
             self.change(axis, |state| {
                 state.motion = hold;
-                state.rotor = Rotor::Stalled { at, forced: false };
+                state.rotor = Rotor::Stalled { at, held_until: None };
             });
         }
         self.power = Power::Off { until };

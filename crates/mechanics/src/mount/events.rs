@@ -158,7 +158,7 @@ impl Mount {
             Cause::Catch(axis) => self.catch(axis),
             Cause::Stop(axis, sense) => self.jam(axis, sense, StallCause::Stop),
             Cause::Contact => self.collide(),
-            Cause::Stall(axis) => self.stall_now(axis, StallCause::Torque),
+            Cause::Stall(axis) => self.stall_now(axis, StallCause::Torque, None),
             Cause::Load(axis) => self.change_flank(axis),
             Cause::Arrival(axis) => {
                 let Member::Crossing(crossing) = self.axes[axis].member else {
@@ -277,10 +277,9 @@ impl Mount {
     }
 
     /// The rotor of an axis stands from now on.
-    pub(super) fn stall_now(&mut self, axis: usize, cause: StallCause) {
+    pub(super) fn stall_now(&mut self, axis: usize, cause: StallCause, held_until: Option<Instant>) {
         let at = self.motor_now(axis);
-        let forced = cause == StallCause::Forced;
-        self.change(axis, |state| state.rotor = Rotor::Stalled { at, forced });
+        self.change(axis, |state| state.rotor = Rotor::Stalled { at, held_until });
         self.tell(MountEventKind::Stalled { axis, cause });
         self.replan();
     }
@@ -312,7 +311,7 @@ impl Mount {
         let state = &self.axes[axis];
         let (at, forced) = match state.rotor {
             Rotor::Following => unreachable!("only a standing rotor catches"),
-            Rotor::Stalled { at, forced } => (at, forced),
+            Rotor::Stalled { at, held_until } => (at, held_until.is_some()),
             Rotor::Jammed { at, .. } => (at, false),
         };
         let mut periods = units::maths::rint((state.followed(&self.machine, axis, time) - at) / cycle);

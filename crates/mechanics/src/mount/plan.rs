@@ -37,6 +37,7 @@ impl Mount {
     pub(super) fn plan_from(&self, at: Instant) -> Plan {
         let spec = &self.machine.spec;
         let needs_horizon = self.wind.is_some()
+            || self.axes.iter().any(|axis| axis.rotor != Rotor::Following)
             || (0..2).any(|axis| {
                 let moves = !self.axes[axis].motion.rests();
                 let may_be_held = spec.axes[axis].motor.is_some() || spec.axes[axis].stops.is_some();
@@ -58,7 +59,10 @@ impl Mount {
                     plan.stall[axis] = self.next_stall(axis, at, end);
                     plan.stop[axis] = self.next_stop(axis, at, end);
                 }
-                Rotor::Stalled { .. } => plan.catch[axis] = self.next_catch(axis, at, end),
+                Rotor::Stalled { held_until, .. } => {
+                    let from = held_until.map_or(at, |until| until.max(at));
+                    plan.catch[axis] = if from < end { self.next_catch(axis, from, end) } else { None };
+                }
                 Rotor::Jammed { sense, .. } => plan.catch[axis] = self.next_release(axis, sense, at, end),
             }
         }

@@ -1,0 +1,131 @@
+//! What goes wrong during the night, from the scenario's `[[disturb]]`.
+
+use kinematics::BaseErrors;
+use mechanics::{Spectrum, Streams, TemperatureCourse, WindSpec};
+use scenario::{AxisName, Complaint, DisturbanceKind, Plan};
+use units::{Angle, Instant, Share, Span, Speed, Temperature, maths};
+use world::{BaseMove, Disturbance};
+
+/// All disturbances by rising instant; those of one instant in the file's order.
+pub(super) fn disturbances(
+    plan: &Plan,
+    end: Instant,
+    true_temperature: Temperature,
+    streams: &Streams,
+) -> Result<Vec<(Instant, Disturbance)>, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    let mut all = Vec::new();
+    for index in 0..plan.disturb.len() {
+        match one(plan, index, end, true_temperature, streams) {
+            Ok(found) => all.extend(found),
+            Err(complaint) => complaints.push(complaint),
+        }
+    }
+    all.sort_by_key(|(at, _)| *at);
+    if complaints.is_empty() { Ok(all) } else { Err(complaints) }
+}
+
+/// The disturbance of one table; a wind that ends is two.
+fn one(
+    plan: &Plan,
+    index: usize,
+    end: Instant,
+    true_temperature: Temperature,
+    streams: &Streams,
+) -> Result<Vec<(Instant, Disturbance)>, Complaint> {
+    let file = &plan.disturb[index];
+    let key = |name: &str| format!("disturb[{index}].{name}");
+    let at =
+        plan.night.begin.next(file.at).map_err(|error| {
+            plan.complain(&key("at"), error.to_string(), "write a time of day of this night")
+        })?;
+    let axes = axis_angles(plan, index);
+    let single = |disturbance| Ok(vec![(at, disturbance)]);
+    match file.kind {
+        DisturbanceKind::Knock => single(Disturbance::Knock { axes, base: base_move(plan, index) }),
+        DisturbanceKind::Bump => single(Disturbance::Bump(axes)),
+        DisturbanceKind::ClutchSlip => single(Disturbance::ClutchSlip(axes)),
+        DisturbanceKind::TripodKick => single(Disturbance::TripodKick(base_move(plan, index))),
+        DisturbanceKind::Settle => {
+            let size = file.size.unwrap_or(Angle::ZERO);
+            let (sin, cos) =
+                maths::sincos(maths::TAU * streams.stream("settling direction", index as u64).uniform());
+            let time = file.time_constant.unwrap_or(Span::from_whole_seconds(1800));
+            single(Disturbance::Settle { lean: [size * cos, size * sin], time })
+        }
+        DisturbanceKind::Wind => {
+            let wind = WindSpec {
+                gusts: Some(Spectrum::Davenport { roughness: roughness(file.gusts) }),
+                ..WindSpec::open_field(
+                    file.speed.unwrap_or(Speed::ZERO),
+                    file.from.unwrap_or(Angle::from_degrees(270.0)),
+                )
+            };
+            let mut both = vec![(at, Disturbance::Wind(Some(wind)))];
+            if let Some(lasts) = file.lasts.filter(|lasts| at + *lasts < end) {
+                both.push((at + lasts, Disturbance::Wind(None)));
+            }
+            Ok(both)
+        }
+        DisturbanceKind::BrownOut => {
+            single(Disturbance::BrownOut(file.lasts.unwrap_or(Span::from_whole_seconds(1))))
+        }
+        DisturbanceKind::Stall => {
+            let axis = match file.axis {
+                Some(AxisName::Hour | AxisName::Azimuth) | None => 0,
+                Some(AxisName::Declination | AxisName::Altitude) => 1,
+            };
+            single(Disturbance::Stall { axis, lasts: file.lasts.unwrap_or(Span::from_whole_seconds(2)) })
+        }
+        DisturbanceKind::ClockJump => single(Disturbance::ClockJump(file.by.unwrap_or(Span::ZERO))),
+        DisturbanceKind::Temperature => {
+            let until = file.lasts.map_or(end, |lasts| at + lasts).max(at + Span::from_whole_seconds(1));
+            let reached = file.temperature.unwrap_or(true_temperature);
+            single(Disturbance::Temperature(TemperatureCourse {
+                reference: true_temperature,
+                points: vec![(at, true_temperature), (until, reached)],
+            }))
+        }
+        DisturbanceKind::Cloud
+        | DisturbanceKind::WireDelay
+        | DisturbanceKind::WireLoss
+        | DisturbanceKind::WireNoise
+        | DisturbanceKind::WireRepeat
+        | DisturbanceKind::WireCut
+        | DisturbanceKind::WireClose => Err(plan.not_built_yet(&key("kind"))),
+    }
+}
+
+/// Davenport's κ for gusts of a deviation: σ = √6κ·V.
+fn roughness(gusts: Option<Share>) -> f64 {
+    gusts.map_or(0.005, |share| share.fraction() * share.fraction() / 6.0)
+}
+
+fn axis_angles(plan: &Plan, index: usize) -> [Angle; 2] {
+    let file = &plan.disturb[index];
+    let (first, second) = if plan.mount.kind.is_equatorial() {
+        (file.hour_axis, file.declination_axis)
+    } else {
+        (file.azimuth_axis, file.altitude_axis)
+    };
+    [first.unwrap_or(Angle::ZERO), second.unwrap_or(Angle::ZERO)]
+}
+
+/// The polar keys speak of the elevated end; the mount's matter of the north end.
+fn base_move(plan: &Plan, index: usize) -> BaseMove {
+    let file = &plan.disturb[index];
+    let or_none = |angle: Option<Angle>| angle.unwrap_or(Angle::ZERO);
+    let errors = BaseErrors::from_elevated_end(
+        plan.site.latitude,
+        or_none(file.polar_altitude),
+        or_none(file.polar_azimuth),
+        or_none(file.lean_north),
+        or_none(file.lean_east),
+    );
+    BaseMove {
+        north_end_up: errors.polar_altitude,
+        north_end_east: errors.polar_azimuth,
+        lean_north: errors.lean_north,
+        lean_east: errors.lean_east,
+    }
+}
