@@ -246,10 +246,16 @@ fn starts(frame: &Frame, priors: &Priors, sightings: &[Sighting]) -> (Matrix7, V
     (covariance, starts)
 }
 
-/// A sighting whose d² is beyond this contradicts the others: one sound sighting in 270 000 does (e^(−25/2)).
+/// A sighting whose d² is beyond this may contradict the others: one sound sighting in 270 000 does (e^(−25/2)).
 const CONTRADICTS: f64 = 25.0;
 /// From so many sightings on, one that is wrong can be told from the rest.
 const CULPRIT_FROM: usize = 4;
+
+/// Whether a sighting can't be true if the others are: improbable, and farther off than gears can be.
+fn contradicts(solution: &Solution, problem: &Problem, index: usize) -> bool {
+    let found = solution.disagreement(index, problem.data[index].variance);
+    found.squared > CONTRADICTS && found.distance > checks::GEARS.radians()
+}
 
 /// Refuses sightings that can't all be true; names the culprit if leaving out exactly one brings all others in.
 fn contradictions(problem: &Problem, solution: &Solution, sightings: &[Sighting]) -> Result<(), FitError> {
@@ -257,25 +263,17 @@ fn contradictions(problem: &Problem, solution: &Solution, sightings: &[Sighting]
     if count < 2 {
         return Ok(());
     }
-    let disagreeing =
-        (0..count).filter(|&i| solution.disagreement(i, problem.data[i].variance) > CONTRADICTS).count();
+    let disagreeing = (0..count).filter(|&i| contradicts(solution, problem, i)).count();
     if disagreeing == 0 {
         return Ok(());
     }
     if count >= CULPRIT_FROM {
         let mut named = (0..count).filter_map(|out| {
-            let without = Problem {
-                without: Some(out),
-                robust: false,
-                frame: problem.frame,
-                mean: problem.mean,
-                prior_information: problem.prior_information,
-                data: problem.data,
-            };
+            let without = Problem { without: Some(out), robust: false, ..*problem };
             let solution = without.solve(&solution.terms)?;
-            let d2 = |i: usize| solution.disagreement(i, problem.data[i].variance);
-            let others_agree = (0..count).all(|i| i == out || d2(i) <= CONTRADICTS);
-            (others_agree && d2(out) > CONTRADICTS).then(|| (out, solution.residuals[out].norm()))
+            let others_agree = (0..count).all(|i| i == out || !contradicts(&solution, problem, i));
+            (others_agree && contradicts(&solution, problem, out))
+                .then(|| (out, solution.residuals[out].norm()))
         });
         if let (Some((index, distance)), None) = (named.next(), named.next()) {
             let name = sightings[index].name.clone();

@@ -32,7 +32,7 @@ mod stars;
 mod suspicion;
 mod terms;
 
-pub use checks::{GREATEST_SEPARATION, LEAST_SEPARATION};
+pub use checks::{GREATEST_SEPARATION, LEAST_SEPARATION, separation_between};
 pub use covariance::Covariance2;
 pub use error::FitError;
 pub use fit::{Method, fit};

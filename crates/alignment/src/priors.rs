@@ -93,12 +93,12 @@ impl Priors {
         Self {
             mean: Vector7::zeros(),
             covariance,
-            mechanical: Angle::from_arcmin(0.5),
+            mechanical: Angle::from_arcmin(1.0),
             ageing_per_root_hour: Angle::from_arcmin(AGEING),
         }
     }
 
-    /// A mid-range mount set up by its usual owner.
+    /// A mid-range mount set up by its usual owner, whose gears add 1′ (play that is not always taken up included).
     pub fn usual(kind: Kind, latitude: Angle) -> Self {
         Self::from_spread(kind, latitude, &Spread::usual(kind))
     }

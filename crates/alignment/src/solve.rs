@@ -60,6 +60,7 @@ pub struct Solution {
 }
 
 /// The problem: what stays the same from step to step.
+#[derive(Clone, Copy)]
 pub struct Problem<'a> {
     pub frame: &'a Frame,
     pub mean: Vector7,
@@ -191,22 +192,33 @@ impl<'a> Problem<'a> {
     }
 }
 
+/// How a sighting stands to what the others and the priors say.
+#[derive(Clone, Copy, Debug)]
+pub struct Disagreement {
+    /// d², in the long run 2 on average.
+    pub squared: f64,
+    /// How far off on the sky, radians.
+    pub distance: f64,
+}
+
 impl Solution {
-    /// How badly a sighting fits with what the others and the priors say: d², in the long run 2 on average.
+    /// How a sighting stands to what the others and the priors say.
     ///
     /// A sighting that took part is first taken out again, by the matrix identity for two rows less.
-    pub fn disagreement(&self, index: usize, variance: f64) -> f64 {
+    pub fn disagreement(&self, index: usize, variance: f64) -> Disagreement {
         let rows = &self.rows[index];
         let known = rows * self.covariance * rows.transpose();
         let precision = self.weights[index] / variance;
+        let none = Disagreement { squared: 0.0, distance: 0.0 };
         let Some(kept) = (Matrix2::identity() - known * precision).try_inverse() else {
-            return 0.0;
+            return none;
         };
         let residual = kept * self.residuals[index];
         let spread = known * kept + Matrix2::identity() * variance;
-        match spread.try_inverse() {
-            Some(inverse) => (residual.transpose() * inverse * residual)[(0, 0)],
-            None => 0.0,
-        }
+        let Some(inverse) = spread.try_inverse() else {
+            return none;
+        };
+        let squared = (residual.transpose() * inverse * residual)[(0, 0)];
+        Disagreement { squared, distance: residual.norm() }
     }
 }

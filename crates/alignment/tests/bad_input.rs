@@ -124,6 +124,8 @@ fn two_stars_of_which_one_is_another() {
     let mut stars = vec![star(-50.0, 10.0), star(-10.0, 50.0)];
     // The neighbour stands 5° away towards the first.
     stars[1].direction = place(Kind::GermanEquatorial, 50.0, -14.0, 46.0);
+    let check = alignment::separation_between(Kind::GermanEquatorial, deg(50.0), &stars[0], &stars[1]);
+    assert!((check.by_dials - check.by_belief).abs() > deg(2.0) && check.in_sigmas.abs() > 50.0);
     let error = refused(Method::TwoStar, &stars);
     assert!(
         matches!(error, FitError::SeparationDisagrees { in_sigmas, .. } if in_sigmas.abs() > 4.0),

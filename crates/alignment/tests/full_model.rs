@@ -126,7 +126,7 @@ fn two_exact_stars_remove_any_rotation() {
             lean_east: -30.0,
             ..Truth::perfect(Kind::GermanEquatorial, 50.0)
         };
-        let stars = sighted(&truth, &[(-55.0, 10.0, Branch::Direct), (-15.0, 55.0, Branch::Direct)]);
+        let stars = sighted(&truth, &[(-55.0, 10.0, Branch::Direct), (25.0, 55.0, Branch::ThroughPole)]);
         let priors = Priors::usual(truth.kind, truth.latitude());
         let model = fit(Method::TwoStar, truth.kind, truth.latitude(), &priors, &stars).expect("a model");
         let mut draws = Draws::new(5);
