@@ -1,5 +1,8 @@
 //! What the tests of the sky share: reading the reference tables, sites, comparing directions.
 
+// Each test file takes what it needs.
+#![allow(dead_code)]
+
 use sky::{Air, Site};
 use std::path::Path;
 use units::{Angle, Instant, Length, Span};
@@ -48,7 +51,8 @@ impl Row {
 /// All rows of a table of `fixtures/reference/`.
 pub fn rows(name: &str) -> Vec<Row> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/reference").join(name);
-    let mut reader = csv::Reader::from_path(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let mut reader =
+        csv::Reader::from_path(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let headers = reader.headers().expect("a header").clone();
     reader.records().map(|record| Row { headers: headers.clone(), record: record.expect("a row") }).collect()
 }
