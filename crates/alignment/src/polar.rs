@@ -82,22 +82,14 @@ pub fn bolts_to_centre(
     boresight: &Vector3<f64>,
     star: &Vector3<f64>,
 ) -> Result<(Angle, Angle), PolarError> {
-    let share = bolt_share(star);
-    if share.is_nan() || share < LEAST_BOLT_SHARE {
-        return Err(PolarError::BadPlace { share });
-    }
     let pole = crate::model::celestial_pole(latitude);
+    bolts_per_shift(star, &pole)?;
     let (mut altitude, mut azimuth) = (0.0, 0.0);
     for _ in 0..20 {
         let moved = turned_by_bolts(boresight, Angle::from_radians(altitude), Angle::from_radians(azimuth));
         let (east, north) = crate::rows::tangents(&moved, &pole);
         let off = star - moved;
-        let (up, over) = bolt_columns(&moved);
-        let columns = Matrix2::new(east.dot(&up), east.dot(&over), north.dot(&up), north.dot(&over));
-        let step = columns
-            .try_inverse()
-            .map(|inverse| inverse * Vector2::new(east.dot(&off), north.dot(&off)))
-            .ok_or(PolarError::BadPlace { share })?;
+        let step = bolts_per_shift(&moved, &pole)? * Vector2::new(east.dot(&off), north.dot(&off));
         altitude += step.x;
         azimuth += step.y;
         if step.norm() < 1e-13 {
@@ -117,13 +109,22 @@ pub fn turned_by_bolts(direction: &Vector3<f64>, altitude: Angle, azimuth: Angle
 /// # Errors
 /// [`PolarError::BadPlace`] where the bolts can't centre the star.
 pub fn left_by_centring(star: &Vector3<f64>, centring: Angle) -> Result<(Angle, Angle), PolarError> {
-    let share = bolt_share(star);
-    let (east, north) = crate::rows::tangents(star, &Vector3::z());
-    let (up, over) = bolt_columns(star);
-    let columns = Matrix2::new(east.dot(&up), east.dot(&over), north.dot(&up), north.dot(&over));
-    let inverse = columns.try_inverse().ok_or(PolarError::BadPlace { share })?;
+    let inverse = bolts_per_shift(star, &Vector3::z())?;
     let spread = inverse * inverse.transpose();
     Ok((centring * spread[(0, 0)].sqrt(), centring * spread[(1, 1)].sqrt()))
+}
+
+/// How far both bolts turn (altitude, azimuth) per shift of the star east and north of a pole.
+fn bolts_per_shift(star: &Vector3<f64>, pole: &Vector3<f64>) -> Result<Matrix2<f64>, PolarError> {
+    let share = bolt_share(star);
+    if share.is_nan() || share < LEAST_BOLT_SHARE {
+        return Err(PolarError::BadPlace { share });
+    }
+    let (east, north) = crate::rows::tangents(star, pole);
+    let (up, over) = bolt_columns(star);
+    Matrix2::new(east.dot(&up), east.dot(&over), north.dot(&up), north.dot(&over))
+        .try_inverse()
+        .ok_or(PolarError::BadPlace { share })
 }
 
 impl Model {
@@ -197,36 +198,22 @@ impl Model {
         if !self.frame.kind.is_equatorial() {
             return Err(PolarError::NoPolarAxis);
         }
-        let (altitude, azimuth) = left_by_centring(star, centring)?;
-        let mut priors = self.as_priors();
-        priors.mean = self.with_perfect_axis();
-        // What the model doesn't know of the other terms has been put into the axis with the bolts: δ(bolts) = J⁻¹ G δ(terms).
-        let (east, north) = crate::rows::tangents(star, &self.celestial_pole());
-        let (up, over) = bolt_columns(star);
-        let columns = Matrix2::new(east.dot(&up), east.dot(&over), north.dot(&up), north.dot(&over));
-        let share = bolt_share(star);
-        let inverse = columns.try_inverse().ok_or(PolarError::BadPlace { share })?;
+        let inverse = bolts_per_shift(star, &self.celestial_pole())?;
         let dials = self.dials_for(star, branch).map_err(PolarError::Unreachable)?;
         let rows = self.rows(dials);
         let (sine, cosine) = self.frame.latitude.sin_cos();
-        // New errors from old: the axis carries minus the image of all terms but its own two, the rest stay.
-        let mut carry = SMatrix::<f64, 7, 7>::identity();
-        let mut others = rows;
-        others.set_column(AXIS_UP, &Vector2::zeros());
-        others.set_column(AXIS_EAST, &Vector2::zeros());
-        let image = -(inverse * others);
-        carry.set_row(AXIS_UP, &image.row(0));
-        carry.set_row(AXIS_EAST, &(image.row(1) * cosine));
-        let folded = carry.row(FIRST_ZERO) + image.row(1) * sine;
-        carry.set_row(FIRST_ZERO, &folded);
-        priors.covariance = carry * self.covariance * carry.transpose();
+        // What the bolts do to the terms (columns: altitude, azimuth; the azimuth bolt turns by ΔA sin φ about the axis too).
+        let mut bolts = SMatrix::<f64, 7, 2>::zeros();
+        bolts[(AXIS_UP, 0)] = 1.0;
+        bolts[(AXIS_EAST, 1)] = cosine;
+        bolts[(FIRST_ZERO, 1)] = sine;
+        // The star is centred whatever the errors were, so they come back through the bolts: x′ = (1 − K J⁻¹ G) x.
+        let carry = SMatrix::<f64, 7, 7>::identity() - bolts * inverse * rows;
         let square = |angle: Angle| angle.radians() * angle.radians();
-        let azimuth_variance = square(azimuth) + square(locking);
-        priors.covariance[(AXIS_UP, AXIS_UP)] += square(altitude) + square(locking);
-        priors.covariance[(AXIS_EAST, AXIS_EAST)] += azimuth_variance * cosine * cosine;
-        priors.covariance[(FIRST_ZERO, FIRST_ZERO)] += azimuth_variance * sine * sine;
-        priors.covariance[(FIRST_ZERO, AXIS_EAST)] += azimuth_variance * sine * cosine;
-        priors.covariance[(AXIS_EAST, FIRST_ZERO)] += azimuth_variance * sine * cosine;
+        let set = inverse * inverse.transpose() * square(centring) + Matrix2::identity() * square(locking);
+        let mut priors = self.as_priors();
+        priors.mean = self.with_perfect_axis();
+        priors.covariance = carry * self.covariance * carry.transpose() + bolts * set * bolts.transpose();
         // Rounding may have taken the last bit of a positive determinant.
         priors.covariance = (priors.covariance + priors.covariance.transpose()) / 2.0;
         for k in 0..7 {

@@ -309,15 +309,15 @@ impl fmt::Display for Slip {
 
 impl fmt::Display for Question {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let who = match self.stars {
-            1 => "this star stands",
-            2 => "both stars stand",
-            _ => "the stars stand",
+        let (who, they) = match self.stars {
+            1 => ("this star stands", "it"),
+            2 => ("both stars stand", "they"),
+            _ => ("the stars stand", "they"),
         };
         let side = if self.west >= Angle::ZERO { "west" } else { "east" };
         write!(
             f,
-            "{who} {:.2} deg {side} of where it should be by clock and site",
+            "{who} {:.2} deg {side} of where {they} should be by clock and site",
             self.west.degrees().abs()
         )?;
         if self.explanations.is_empty() {
