@@ -1,1 +1,57 @@
-fn main() {}
+//! The command line: reads the arguments, hands them to a command, ends with its status.
+#![forbid(unsafe_code)]
+
+mod check;
+mod exit;
+mod files;
+mod night;
+mod output;
+
+use clap::{Parser, Subcommand};
+use exit::{Exit, Failure};
+use std::process::ExitCode;
+
+const ABOUT: &str = "\
+A bench for geared telescope mounts: mount, sky and observer, simulated.
+
+Without a command it plays a built-in night: an invented school field, a mount
+whose polar axis is a little off, and a dozen targets that may or may not land
+in the eyepiece.";
+
+const STATUSES: &str = "\
+Exit status: 0 all held, 1 an expectation failed, 2 what was given can't be
+used, 3 something outside failed (a port, a disk): try again.";
+
+/// All of the command line.
+#[derive(Parser)]
+#[command(name = "nightbench", version, about = ABOUT, after_help = STATUSES)]
+#[command(max_term_width = 80, disable_help_subcommand = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Play one night: print its table, write night.json and samples.csv
+    #[command(after_help = STATUSES)]
+    Night(night::NightArguments),
+    /// Judge scenario files without playing them
+    #[command(after_help = STATUSES)]
+    Check(check::CheckArguments),
+}
+
+fn main() -> ExitCode {
+    let command = Arguments::parse().command.unwrap_or_else(|| Command::Night(Default::default()));
+    let result = match command {
+        Command::Night(arguments) => night::run(&arguments),
+        Command::Check(arguments) => check::run(&arguments),
+    };
+    result.unwrap_or_else(told).into()
+}
+
+/// Says what went wrong on standard error.
+fn told(failure: Failure) -> Exit {
+    output::tell(&failure.message);
+    failure.exit
+}

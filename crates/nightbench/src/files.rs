@@ -1,0 +1,97 @@
+//! Scenario files: from a path to a plan, or to what is wrong with it in words.
+
+use crate::exit::{Exit, Failure};
+use bench::Prepared;
+use report::harmless;
+use scenario::{Complaint, Plan};
+use std::fs::File;
+use std::io::{self, ErrorKind, Read as _};
+use std::path::Path;
+
+/// The night that is played when no file is named.
+const BUILT_IN: &str = include_str!("../../../fixtures/scenarios/built-in/school-field.toml");
+/// What stands in a complaint in place of its file's name.
+const BUILT_IN_NAME: &str = "the built-in night";
+/// Standard input as a path.
+const STANDARD_INPUT: &str = "-";
+
+/// The bytes of a scenario, and the name that complaints give it.
+pub struct Source {
+    name: String,
+    bytes: Vec<u8>,
+}
+
+impl Source {
+    /// The built-in night.
+    pub fn built_in() -> Self {
+        Self { name: BUILT_IN_NAME.to_owned(), bytes: BUILT_IN.as_bytes().to_vec() }
+    }
+
+    /// Reads a file, or standard input for `-`.
+    ///
+    /// # Errors
+    /// A failure in words for a missing file, a folder, and whatever else keeps it from being read.
+    pub fn open(path: &Path) -> Result<Self, Failure> {
+        if path.as_os_str() == STANDARD_INPUT {
+            let name = "standard input".to_owned();
+            let bytes = bytes_of(io::stdin().lock()).map_err(|error| unreadable(&name, &error))?;
+            return Ok(Self { name, bytes });
+        }
+        let shown = path.display().to_string();
+        let name = harmless(&shown).into_owned();
+        if path.is_dir() {
+            let sentence = format!("`{name}` is a folder; name a scenario file in it");
+            return Err(Failure::new(Exit::Unusable, sentence));
+        }
+        let bytes = File::open(path).and_then(bytes_of).map_err(|error| unreadable(&name, &error))?;
+        Ok(Self { name, bytes })
+    }
+
+    /// The plan that it holds.
+    ///
+    /// # Errors
+    /// All complaints of the reader.
+    pub fn plan(&self) -> Result<Plan, Vec<Complaint>> {
+        scenario::read_bytes(&self.bytes)
+    }
+
+    /// The plan, made ready to be played.
+    ///
+    /// # Errors
+    /// All complaints of the bench.
+    pub fn prepare(&self, plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
+        bench::prepare(plan)
+    }
+
+    /// Complaints as a failure in words.
+    pub fn failure(&self, complaints: &[Complaint]) -> Failure {
+        // The line of a text that is too long isn't worth showing; what is no UTF-8 is shown as far as it is.
+        let text = match self.bytes.len() {
+            0..=scenario::BYTES_MOST => String::from_utf8_lossy(&self.bytes),
+            _ => "".into(),
+        };
+        let pictures: Vec<String> =
+            complaints.iter().map(|complaint| complaint.render(&self.name, &text)).collect();
+        Failure { message: pictures.join("\n"), exit: Exit::Unusable }
+    }
+}
+
+/// All bytes, but no more than one beyond what a scenario may have: that is enough to refuse it.
+fn bytes_of(input: impl io::Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    input.take(scenario::BYTES_MOST as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn unreadable(name: &str, error: &io::Error) -> Failure {
+    match error.kind() {
+        ErrorKind::NotFound => Failure::new(
+            Exit::Unusable,
+            format!("there is no file `{name}`; name a scenario file, or none for the built-in night"),
+        ),
+        ErrorKind::PermissionDenied => {
+            Failure::new(Exit::Unusable, format!("`{name}` may not be read; allow reading it"))
+        }
+        _ => Failure::new(Exit::OutsideFailed, format!("`{name}` can't be read: {error}; try again")),
+    }
+}
