@@ -16,7 +16,7 @@
 //! "#;
 //! let complaints = scenario::read(text).unwrap_err();
 //! assert_eq!(complaints[0].key, "mount.hour_axis.backlash");
-//! assert_eq!((complaints[0].line, complaints[0].column), (11, 17));
+//! assert_eq!((complaints[0].line, complaints[0].column), (12, 17));
 //! assert_eq!(complaints[0].expected, "did you mean `arcsec`?");
 //! ```
 //!

@@ -4,21 +4,27 @@
 //! told by the key table and decided where the plan is used, since a mount's grade, the person's care and the truth
 //! of the site fill most of the gaps.
 
+mod alignment;
 mod checks;
+mod controller;
 mod events;
+mod kinds;
 mod mount;
-mod people;
+mod observation;
+mod observer;
+mod setup;
 
+pub use alignment::{Alignment, Estimator, Later, Method, PolarAdjust, Replaced};
 pub(crate) use checks::check;
+pub use controller::{Controller, Rate, SolutionChoice, TakeUp, Tracking};
 pub use events::{Disturbance, DisturbanceKind, Expect};
 pub use mount::{
     Axes, Axis, AxisName, AxisTiming, Clock, Correction, Geometry, Grade, Kind, MeridianPolicy, Mount,
     PeriodicTerm, ReducerTerm, Structure,
 };
-pub use people::{
-    Aim, Alignment, Approach, Care, Controller, Entered, Estimator, Later, Method, Observation, Observer,
-    PolarAdjust, PolarSight, Rate, Recovery, Replaced, Setup, SolutionChoice, TakeUp, Tracking, Via,
-};
+pub use observation::{Aim, Observation, Via};
+pub use observer::{Approach, Observer, Recovery};
+pub use setup::{Care, Entered, PolarSight, Setup};
 
 use crate::reader::KeyPlace;
 use crate::value::{section, words};

@@ -10,12 +10,16 @@ use toml::de::DeTable;
 pub(crate) fn parse<'s>(source: &'s str, reader: &mut Reader<'s>) -> Spanned<DeTable<'s>> {
     let (tree, errors) = DeTable::parse_recoverable(source);
     for error in &errors {
+        reader.broken |= error.message() != "duplicate key";
+        if reader.is_full() {
+            reader.skip_check();
+            break;
+        }
         let span = error.span().unwrap_or(0..0);
         let message = error.message();
         if message == "duplicate key" {
             duplicate(source, span, reader);
         } else {
-            reader.broken = true;
             let (problem, expected) = explained(source, &span, message);
             reader.complain("", span, ComplaintKind::Syntax, problem, expected);
         }

@@ -134,17 +134,16 @@ macro_rules! section {
             }
 
             fn print(&self, form: $crate::value::Form) -> $crate::value::Item {
-                let mut entries = Vec::new();
-                $( entries.push((stringify!($rkey), self.$rkey.print(form))); )*
-                $( if let Some(value) = &self.$okey { entries.push((stringify!($okey), value.print(form))); } )*
-                $( if self.$nkey != <$ntype>::default() {
-                    entries.push((stringify!($nkey), self.$nkey.print(form)));
-                } )*
-                $crate::value::Item::Table(entries)
+                let entries: Vec<Option<(&'static str, $crate::value::Item)>> = vec![
+                    $( Some((stringify!($rkey), self.$rkey.print(form))), )*
+                    $( self.$okey.as_ref().map(|value| (stringify!($okey), value.print(form))), )*
+                    $( (self.$nkey != <$ntype>::default())
+                        .then(|| (stringify!($nkey), self.$nkey.print(form))), )*
+                ];
+                $crate::value::Item::Table(entries.into_iter().flatten().collect())
             }
 
             fn shape() -> $crate::value::Shape {
-                #[allow(unused_imports)]
                 use $crate::value::{Field, Need};
                 $crate::value::Shape::Table(vec![
                     $( Field {

@@ -112,6 +112,15 @@ fn hostile_files_are_refused_soon() {
     assert_eq!(refused(read(&many)).len(), 51);
     let names: String = (0..20_000).map(|i| format!("[[observe]]\ntarget = \"no star {i}\"\n")).collect();
     assert_eq!(refused(read(&names)).len(), 51);
+    let twice = "a = 1\n".repeat(150_000);
+    assert_eq!(refused(read(&twice)).len(), 51);
+    let good = text_of(&fixtures("good").join("smallest.toml"));
+    let vega = "\"Vega\", ".repeat(100_000);
+    let stars = format!("{good}\n[alignment]\nmethod = \"many-star\"\nstars = [{vega}]\n");
+    assert_eq!(refused(read(&stars))[0].kind, ComplaintKind::TooMuch);
+    let terms = "{ harmonic = 1, amplitude = \"1 arcsec\" }, ".repeat(20_000);
+    let gears = format!("{good}\n[mount.hour_axis]\nperiodic_error = [{terms}]\n");
+    assert_eq!(refused(read(&gears))[0].kind, ComplaintKind::TooMuch);
 }
 
 #[test]

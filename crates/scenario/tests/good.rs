@@ -119,17 +119,6 @@ fn a_leap_second_counts() {
 }
 
 #[test]
-fn a_skyline_of_points_is_straight_between_them_and_closed() {
-    let plan = plan_of("southern_fork.toml");
-    let horizon = plan.site.horizon.unwrap();
-    let at = |degrees: f64| horizon.altitude_at(Angle::from_degrees(degrees)).degrees();
-    // 1e-12: a few roundings of numbers below 400.
-    let near = |a: f64, b: f64| (a - b).abs() < 1e-12;
-    assert!(near(at(0.0), 5.0) && near(at(90.0), 25.0) && near(at(45.0), 15.0));
-    assert!(near(at(280.0), 6.5) && near(at(-80.0), 6.5) && near(at(640.0), 6.5));
-}
-
-#[test]
 fn the_digest_ignores_comments_order_spelling_and_seed_and_nothing_else() {
     let text = text_of(&fixtures("good").join("school_field.toml"));
     let digest = |text: &str| read(text).unwrap().digest();

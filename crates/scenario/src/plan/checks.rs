@@ -1,5 +1,6 @@
 //! What no single key can show: keys out of place, names that point nowhere, a night that would cost too much.
 
+use super::kinds::{counterpart, deciding_part, kinds_of};
 use super::{Aim, AxisName, Kind, Method, Plan, PolarAdjust, Rate, Tracking};
 use crate::complaint::{Complaint, ComplaintKind};
 use crate::values::{Stars, TargetName, TimeOfDay};
@@ -10,10 +11,22 @@ use units::Instant;
 /// More samples than this would be hours of work and gigabytes of result.
 const SAMPLES_MOST: i64 = 100_000_000;
 
+/// More targets than a night has room for.
+const TARGETS_MOST: usize = 10_000;
+/// More than anybody carries, sights or measures: each list is gone through often.
+const EYEPIECES_MOST: usize = 50;
+const STARS_MOST: usize = 103;
+const TERMS_MOST: usize = 64;
+
 /// All complaints about a plan whose keys are each good in themselves.
 pub(crate) fn check(plan: &Plan) -> Vec<Complaint> {
     let mut list = Checks { plan, found: Vec::new() };
     list.cost();
+    list.lengths();
+    if !list.found.is_empty() {
+        // What follows compares entries of lists with each other.
+        return list.found;
+    }
     list.keys_of_other_kinds();
     list.approaches();
     list.mount();
@@ -58,6 +71,42 @@ impl Checks<'_> {
         }
     }
 
+    /// Lists whose length would cost more than it could be worth.
+    fn lengths(&mut self) {
+        let plan = self.plan;
+        let mut lists: Vec<(String, usize, usize)> = vec![
+            ("observe".to_owned(), plan.observe.len(), TARGETS_MOST),
+            ("disturb".to_owned(), plan.disturb.len(), TARGETS_MOST),
+            ("alignment.later".to_owned(), plan.alignment.later.len(), STARS_MOST),
+            ("tube.eyepieces".to_owned(), plan.tube.eyepieces.as_ref().map_or(0, Vec::len), EYEPIECES_MOST),
+        ];
+        if let Some(Stars::Named(names)) = &plan.alignment.stars {
+            lists.push(("alignment.stars".to_owned(), names.len(), STARS_MOST));
+        }
+        let mount = &plan.mount;
+        let axes = [
+            ("hour_axis", &mount.hour_axis),
+            ("declination_axis", &mount.declination_axis),
+            ("azimuth_axis", &mount.azimuth_axis),
+            ("altitude_axis", &mount.altitude_axis),
+        ];
+        for (name, axis) in axes {
+            let Some(axis) = axis else { continue };
+            let terms = [
+                ("reducer_error", axis.reducer_error.as_ref().map_or(0, Vec::len)),
+                ("periodic_error", axis.periodic_error.as_ref().map_or(0, Vec::len)),
+                ("periodic_error_other_flank", axis.periodic_error_other_flank.as_ref().map_or(0, Vec::len)),
+            ];
+            lists.extend(terms.map(|(key, length)| (format!("mount.{name}.{key}"), length, TERMS_MOST)));
+        }
+        for (key, length, most) in lists {
+            if length > most {
+                let problem = format!("this list has {length} entries");
+                self.complain(&key, ComplaintKind::TooMuch, problem, format!("expected at most {most}"));
+            }
+        }
+    }
+
     /// Keys that a mount of this kind has no use for.
     fn keys_of_other_kinds(&mut self) {
         let kind = self.plan.mount.kind;
@@ -66,7 +115,7 @@ impl Checks<'_> {
             if serves.contains(&kind) {
                 continue;
             }
-            let problem = format!("a mount of the kind `{kind}` has no `{}`", last_of(path));
+            let problem = format!("a mount of the kind `{kind}` has no `{}`", deciding_part(path));
             let expected = match counterpart(path, kind) {
                 Some(other) => format!("did you mean `{other}`?"),
                 None => "leave it out, or change `mount.kind`".to_owned(),
@@ -342,7 +391,7 @@ impl Plan {
     /// Checks a plan that was made or changed in code, as [`crate::read`] does.
     ///
     /// # Errors
-    /// All complaints; they have no place in a file.
+    /// All complaints; their places are those of [`Plan::canonical_toml`].
     pub fn validate(&self) -> Result<(), Vec<Complaint>> {
         crate::read(&self.canonical_toml()).map(|_| ())
     }
@@ -366,58 +415,4 @@ fn keys_given(disturbance: &super::Disturbance) -> Vec<&'static str> {
         }
         Item::Atom(_) | Item::List(_) => Vec::new(),
     }
-}
-
-const EQUATORIAL: &[Kind] = &[Kind::GermanEquatorial, Kind::ForkEquatorial];
-const GERMAN: &[Kind] = &[Kind::GermanEquatorial];
-const ALT_AZIMUTH: &[Kind] = &[Kind::AltAzimuth];
-
-/// The kinds of mount that a key serves; `None` if all.
-fn kinds_of(path: &str) -> Option<&'static [Kind]> {
-    let whole = match path {
-        "mount.over_run"
-        | "mount.meridian"
-        | "mount.structure.shaft_length"
-        | "mount.structure.counterweight_diameter"
-        | "controller.solution_choice" => Some(GERMAN),
-        "mount.cable_wrap" | "mount.zenith_zone" => Some(ALT_AZIMUTH),
-        _ => None,
-    };
-    let part = || {
-        path.split('.').find_map(|part| match part {
-            "hour_axis"
-            | "declination_axis"
-            | "polar_altitude_error"
-            | "polar_azimuth_error"
-            | "polar_altitude"
-            | "polar_azimuth"
-            | "polar_sight"
-            | "home_hour_error"
-            | "home_declination_error" => Some(EQUATORIAL),
-            "azimuth_axis" | "altitude_axis" | "home_azimuth_error" | "home_altitude_error" => {
-                Some(ALT_AZIMUTH)
-            }
-            _ => None,
-        })
-    };
-    whole.or_else(part)
-}
-
-/// The key that means the same on the other kind of mount.
-fn counterpart(path: &str, kind: Kind) -> Option<String> {
-    let pairs = [
-        ("hour_axis", "azimuth_axis"),
-        ("declination_axis", "altitude_axis"),
-        ("home_hour_error", "home_azimuth_error"),
-        ("home_declination_error", "home_altitude_error"),
-    ];
-    pairs.iter().find_map(|(equatorial, horizontal)| {
-        let (from, to) =
-            if kind.is_equatorial() { (horizontal, equatorial) } else { (equatorial, horizontal) };
-        path.split('.').any(|part| part == *from).then(|| path.replace(from, to))
-    })
-}
-
-fn last_of(path: &str) -> &str {
-    path.split('.').find(|part| kinds_of(part).is_some()).unwrap_or(path.rsplit('.').next().unwrap_or(path))
 }

@@ -60,23 +60,3 @@ impl Value for Horizon {
         }
     }
 }
-
-impl Horizon {
-    /// The altitude of the skyline at an azimuth (north through east, any number of turns).
-    pub fn altitude_at(&self, azimuth: Angle) -> Angle {
-        let points = match self {
-            Self::Level(altitude) => return *altitude,
-            Self::Points(points) => points,
-        };
-        let azimuth = azimuth.wrapped_positive();
-        let after = points.partition_point(|point| point[0] <= azimuth);
-        let (last, first) = (points[points.len() - 1], points[0]);
-        let from = if after == 0 { [last[0] - Angle::TURN, last[1]] } else { points[after - 1] };
-        let to = if after == points.len() { [first[0] + Angle::TURN, first[1]] } else { points[after] };
-        let width = to[0] - from[0];
-        if width <= Angle::ZERO {
-            return from[1];
-        }
-        from[1] + (to[1] - from[1]) * ((azimuth - from[0]) / width)
-    }
-}
