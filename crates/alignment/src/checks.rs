@@ -50,7 +50,8 @@ pub fn settings(latitude: Angle, priors: &Priors) -> Result<(), FitError> {
         return Err(FitError::BadSetting { what: "the latitude is not between -90 and 90 deg" });
     }
     let finite = priors.mean.iter().chain(priors.covariance.iter()).all(|value| value.is_finite());
-    if !finite || !priors.mechanical.is_finite() || !priors.ageing_per_root_hour.is_finite() {
+    let added = [priors.mechanical, priors.ageing_per_root_hour, priors.play[0], priors.play[1]];
+    if !finite || added.iter().any(|angle| !angle.is_finite()) {
         return Err(FitError::BadSetting { what: "an expected term or its spread is not a number" });
     }
     if priors.covariance.cholesky().is_none() {

@@ -4,7 +4,7 @@ use crate::checks;
 use crate::error::FitError;
 use crate::model::{Model, Residual, celestial_pole};
 use crate::parameters::{AXIS_EAST, AXIS_UP, FIRST_ZERO, Frame, Matrix7, SECOND_ZERO, TERMS, Vector7};
-use crate::priors::Priors;
+use crate::priors::{Priors, Reference};
 use crate::rotation::{self, Pair};
 use crate::rows::Prepared;
 use crate::sighting::Sighting;
@@ -117,11 +117,11 @@ fn two_star(frame: Frame, priors: &Priors, sightings: &[Sighting]) -> Result<Mod
 /// Directions by the dials on a perfect mount, and by belief.
 pub(crate) fn pairs(frame: &Frame, priors: &Priors, sightings: &[Sighting]) -> Vec<Pair> {
     let perfect = Prepared::new(frame, &Vector7::zeros());
-    let newest = sightings.iter().map(|sighting| sighting.at).max();
+    let reference = Reference::of(sightings);
     sightings
         .iter()
         .map(|sighting| {
-            let variance = priors.variance(sighting.sigma, sighting.at, newest.unwrap_or(sighting.at));
+            let variance = priors.variance(sighting, &reference);
             Pair {
                 from: frame.nominal.transpose() * perfect.direction(sighting.dials),
                 to: sighting.direction,
@@ -180,6 +180,7 @@ fn linear_model(
 /// Notes residuals and geometry of the sightings in a model.
 fn describe(model: &mut Model, sightings: &[Sighting], data: &[Datum], weights: Option<&[f64]>) {
     let pole = celestial_pole(model.frame.latitude);
+    model.reference = Reference::of(sightings);
     for (index, (sighting, datum)) in sightings.iter().zip(data).enumerate() {
         let boresight = model.prepared.direction(datum.dials);
         let (east, north) = frames::tangent_offset(&sighting.direction, &boresight, &pole);

@@ -21,6 +21,7 @@ mod identifiability;
 mod map;
 mod model;
 pub mod parameters;
+mod play;
 pub mod polar;
 mod priors;
 mod questions;

@@ -3,7 +3,7 @@
 use crate::covariance::Covariance2;
 use crate::fit::Method;
 use crate::parameters::{Frame, Matrix7, Rows, Vector7};
-use crate::priors::Priors;
+use crate::priors::{Priors, Reference};
 use crate::rows::Prepared;
 use crate::sighting::Sighting;
 use kinematics::{AxisAngles, Branch, Chain, Kind, Unreachable};
@@ -92,6 +92,8 @@ pub struct Model {
     pub(crate) covariance: Matrix7,
     pub(crate) chain: Chain,
     pub(crate) prepared: Prepared,
+    /// The usual approach, against which a new sighting is judged.
+    pub(crate) reference: Reference,
     pub(crate) residuals: Vec<Residual>,
     /// Believed direction and dials of every sighting, for telling why a term isn't determined.
     pub(crate) seen: Vec<(Vector3<f64>, AxisAngles)>,
@@ -125,6 +127,7 @@ impl Model {
             covariance,
             chain: frame.chain(&terms),
             prepared: Prepared::new(&frame, &terms),
+            reference: Reference::of(&[]),
             residuals: Vec::new(),
             seen: Vec::new(),
         }
@@ -229,7 +232,7 @@ impl Model {
         let boresight = self.direction_for(sighting.dials);
         let (east, north) =
             kinematics::frames::tangent_offset(&boresight, &sighting.direction, &self.celestial_pole());
-        let variance = self.priors.variance(sighting.sigma, sighting.at, sighting.at);
+        let variance = self.priors.variance(sighting, &self.reference.at(sighting.at));
         let spread = Covariance2::of(&self.rows(sighting.dials), &self.covariance).plus_isotropic(variance);
         let difference = Vector2::new(east.radians(), north.radians());
         let innovation = Innovation::of(difference, &spread);

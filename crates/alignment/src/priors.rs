@@ -3,6 +3,7 @@
 use crate::parameters::{
     AXIS_EAST, AXIS_SKEW, AXIS_UP, CONE, FIRST_ZERO, FLEXURE, Matrix7, SECOND_ZERO, Vector7,
 };
+use crate::sighting::{Sense, Sighting};
 use kinematics::Kind;
 use units::{Angle, Instant};
 
@@ -56,6 +57,9 @@ pub struct Priors {
     pub covariance: Matrix7,
     /// What teeth, play and the like add to every pointing: one standard deviation per direction on the sky.
     pub mechanical: Angle,
+    /// The play of each axis, as far as it isn't in `mechanical` already: a sighting that was approached from the other
+    /// side than most has this much more spread, one whose approach nobody knows half as much.
+    pub play: [Angle; 2],
     /// What settling ground adds to a sighting's variance per hour of age, as the root of it.
     pub ageing_per_root_hour: Angle,
 }
@@ -94,6 +98,7 @@ impl Priors {
             mean: Vector7::zeros(),
             covariance,
             mechanical: Angle::from_arcmin(1.0),
+            play: [Angle::ZERO; 2],
             ageing_per_root_hour: Angle::from_arcmin(AGEING),
         }
     }
@@ -113,6 +118,7 @@ impl Priors {
             mean: Vector7::zeros(),
             covariance: Matrix7::from_diagonal(&Vector7::from(variances)),
             mechanical: Angle::ZERO,
+            play: [Angle::ZERO; 2],
             ageing_per_root_hour: Angle::ZERO,
         }
     }
@@ -122,10 +128,48 @@ impl Priors {
         Self::independent([Angle::from_radians(3.0); 7])
     }
 
-    /// The variance of a sighting per direction: its centring, what the gears add, and what its age adds.
-    pub(crate) fn variance(&self, sigma: Angle, at: Instant, newest: Instant) -> f64 {
+    /// The variance of a sighting per direction: its centring, what the gears add, its age, and the play where the
+    /// approach was another than that of the reference.
+    pub(crate) fn variance(&self, sighting: &Sighting, reference: &Reference) -> f64 {
         let square = |angle: Angle| angle.radians() * angle.radians();
-        let age = newest.since(at).abs().hours();
-        square(sigma) + square(self.mechanical) + square(self.ageing_per_root_hour) * age
+        let age = reference.newest.since(sighting.at).abs().hours();
+        let play: f64 = (0..2)
+            .map(|axis| match (sighting.approach[axis], reference.senses[axis]) {
+                (Sense::Unknown, _) | (_, Sense::Unknown) => square(self.play[axis] / 2.0),
+                (seen, usual) if seen == usual => 0.0,
+                _ => square(self.play[axis]),
+            })
+            .sum();
+        square(sighting.sigma) + square(self.mechanical) + square(self.ageing_per_root_hour) * age + play
+    }
+}
+
+/// What ages and approaches are counted from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Reference {
+    /// The instant of the newest sighting.
+    pub newest: Instant,
+    /// The sense in which most sightings were approached, per axis.
+    pub senses: [Sense; 2],
+}
+
+impl Reference {
+    /// Of these sightings. Where as many came from either side, the sense of growing dials counts.
+    pub fn of(sightings: &[Sighting]) -> Self {
+        let newest = sightings.iter().map(|sighting| sighting.at).max().unwrap_or(Instant::J2000_TAI);
+        let sense = |axis: usize| {
+            let count = |sense| sightings.iter().filter(|one| one.approach[axis] == sense).count();
+            match (count(Sense::Increasing), count(Sense::Decreasing)) {
+                (0, 0) => Sense::Unknown,
+                (growing, falling) if growing >= falling => Sense::Increasing,
+                _ => Sense::Decreasing,
+            }
+        };
+        Self { newest, senses: [sense(0), sense(1)] }
+    }
+
+    /// The same approaches, seen from the instant of a new sighting.
+    pub fn at(self, newest: Instant) -> Self {
+        Self { newest, ..self }
     }
 }

@@ -7,7 +7,7 @@
 use crate::error::FitError;
 use crate::model::celestial_pole;
 use crate::parameters::{FIRST_ZERO, Frame, SECOND_ZERO};
-use crate::priors::Priors;
+use crate::priors::{Priors, Reference};
 use crate::rows::{Prepared, project, tangents};
 use crate::sighting::Sighting;
 use kinematics::{AxisAngles, Kind, frames};
@@ -146,7 +146,7 @@ impl Setting<'_> {
         let prepared = Prepared::new(&frame, &self.priors.mean);
         let pole = celestial_pole(latitude);
         let count = self.sightings.len();
-        let newest = self.sightings.iter().map(|sighting| sighting.at).max();
+        let reference = Reference::of(self.sightings);
         let mut rows = DMatrix::zeros(2 * count, 7);
         let mut off = DVector::zeros(2 * count);
         let mut noise = DMatrix::zeros(2 * count, 2 * count);
@@ -158,7 +158,7 @@ impl Setting<'_> {
             off[2 * k] = e.radians();
             off[2 * k + 1] = n.radians();
             rows.view_mut((2 * k, 0), (2, 7)).copy_from(&project(&linearised.columns, &east, &north));
-            let variance = self.priors.variance(sighting.sigma, sighting.at, newest.unwrap_or(sighting.at));
+            let variance = self.priors.variance(sighting, &reference);
             noise[(2 * k, 2 * k)] = variance;
             noise[(2 * k + 1, 2 * k + 1)] = variance;
         }

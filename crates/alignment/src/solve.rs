@@ -5,7 +5,7 @@
 //! Annals of Mathematical Statistics 35 (1964) 73–101; the constant from memory), done by re-weighting.
 
 use crate::parameters::{Frame, Matrix7, Rows, Vector7};
-use crate::priors::Priors;
+use crate::priors::{Priors, Reference};
 use crate::rows::{Prepared, project, tangents};
 use crate::sighting::Sighting;
 use kinematics::AxisAngles;
@@ -34,12 +34,12 @@ pub struct Datum {
 
 /// Makes the data of all sightings; ages count from the newest.
 pub fn data(sightings: &[Sighting], priors: &Priors, pole: &Vector3<f64>) -> Vec<Datum> {
-    let newest = sightings.iter().map(|sighting| sighting.at).max();
+    let reference = Reference::of(sightings);
     sightings
         .iter()
         .map(|sighting| {
             let (east, north) = tangents(&sighting.direction, pole);
-            let variance = priors.variance(sighting.sigma, sighting.at, newest.unwrap_or(sighting.at));
+            let variance = priors.variance(sighting, &reference);
             Datum { dials: sighting.dials, direction: sighting.direction, variance, east, north }
         })
         .collect()

@@ -32,7 +32,7 @@ pub struct Identity {
 pub fn identities(model: &Model, sighting: &Sighting, candidates: &[Candidate]) -> Vec<Identity> {
     let boresight = model.direction_for(sighting.dials);
     let pole = model.celestial_pole();
-    let variance = model.priors.variance(sighting.sigma, sighting.at, sighting.at);
+    let variance = model.priors.variance(sighting, &model.reference.at(sighting.at));
     let spread = Covariance2::of(&model.rows(sighting.dials), &model.covariance).plus_isotropic(variance);
     let mut found: Vec<Identity> = candidates
         .iter()
@@ -120,7 +120,7 @@ impl Model {
             off[2 * k] = east.radians();
             off[2 * k + 1] = north.radians();
             rows.view_mut((2 * k, 0), (2, 7)).copy_from(&self.rows(sighting.dials));
-            let variance = self.priors.variance(sighting.sigma, sighting.at, sighting.at);
+            let variance = self.priors.variance(sighting, &self.reference.at(sighting.at));
             noise[(2 * k, 2 * k)] = variance;
             noise[(2 * k + 1, 2 * k + 1)] = variance;
         }

@@ -309,21 +309,12 @@ fn old_sightings_count_less() {
         let (east, _) = alignment::rows::tangents(&stars[0].direction, &nalgebra::Vector3::z());
         stars[0].direction = (stars[0].direction + east * arcmin(2.0).radians()).normalize();
         let model = fit(Method::ManyStar, truth.kind, truth.latitude(), &priors, &stars).expect("a model");
-        2.0 - model.residuals()[0].east.arcmin().hypot_of(model.residuals()[0].north.arcmin())
+        let one = &model.residuals()[0];
+        2.0 - units::maths::hypot(one.east.arcmin(), one.north.arcmin())
     };
     let (fresh, old) = (weight_of_old(0), weight_of_old(100));
     // After 100 h the variance is 1′² + 100·(0.1′)² = 2′²: the old star pulls clearly less.
     assert!(old < fresh * 0.8, "pull {fresh}′ fresh, {old}′ old");
-}
-
-trait Hypot {
-    fn hypot_of(self, other: f64) -> f64;
-}
-
-impl Hypot for f64 {
-    fn hypot_of(self, other: f64) -> f64 {
-        units::maths::hypot(self, other)
-    }
 }
 
 #[test]
@@ -342,4 +333,43 @@ fn replacing_the_nearest_or_the_oldest() {
     let mut none = Vec::new();
     assert_eq!(replace_nearest(&mut none, newest), None);
     assert_eq!(none.len(), 1);
+}
+
+/// An axis that was approached from the other side shows its play; where the fit is told of it, that sighting counts less.
+#[test]
+fn play_is_measured_from_both_sides_and_makes_a_sighting_count_less() {
+    use alignment::Sense;
+    let truth = Truth::crooked();
+    let model = model();
+    let (hour_play, declination_play) = (arcmin(4.0), arcmin(6.0));
+    let mut growing = truth.sight(-25.0, 30.0, Branch::Direct);
+    let mut falling = growing.clone();
+    growing.approach = [Sense::Increasing, Sense::Decreasing];
+    growing.dials.first += hour_play / 2.0;
+    growing.dials.second += -declination_play / 2.0;
+    falling.approach = [Sense::Decreasing, Sense::Increasing];
+    falling.dials.first += -hour_play / 2.0;
+    falling.dials.second += declination_play / 2.0;
+    let [hour, declination] = model.play_between(&growing, &falling).expect("reachable");
+    // The dials' difference is exact; the two model dials are those of one direction.
+    assert!((hour.expect("both sides") - hour_play).abs() < arcmin(1e-6));
+    assert!((declination.expect("both sides") - declination_play).abs() < arcmin(1e-6));
+    assert_eq!(model.play_between(&growing, &growing).expect("reachable"), [None, None]);
+
+    let mut priors = Priors::usual(truth.kind, truth.latitude());
+    let mut stars = several();
+    for star in &mut stars {
+        star.approach = [Sense::Increasing; 2];
+    }
+    stars[2].approach = [Sense::Decreasing; 2];
+    stars[2].dials.first += -hour_play;
+    stars[2].dials.second += -declination_play;
+    let residual = |priors: &Priors| {
+        let model = fit(Method::ManyStar, truth.kind, truth.latitude(), priors, &stars).expect("a model");
+        let one = &model.residuals()[2];
+        units::maths::hypot(one.east.arcmin(), one.north.arcmin())
+    };
+    let unaware = residual(&priors);
+    priors.play = [hour_play, declination_play];
+    assert!(residual(&priors) > unaware * 1.1, "the odd one must be left alone more");
 }
