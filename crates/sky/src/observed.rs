@@ -2,7 +2,7 @@
 
 use crate::Station;
 use nalgebra::Vector3;
-use units::Angle;
+use units::{Angle, maths};
 
 /// Where something stands: two unit vectors (east, north, up).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,14 +65,26 @@ impl Observed {
     }
 }
 
+/// The angle of a vector from `x` towards `y`. Components here are those of unit vectors, so the quick one serves.
+#[inline]
+fn angle(y: f64, x: f64) -> Angle {
+    Angle::from_radians(maths::atan2_quick(y, x))
+}
+
 /// Azimuth of a vector (east, north, up), from north through east, 0 to one turn; 0 at the zenith.
 pub fn azimuth(direction: &Vector3<f64>) -> Angle {
-    Angle::atan2(direction.x, direction.y).wrapped_positive()
+    let azimuth = angle(direction.x, direction.y);
+    if azimuth >= Angle::ZERO {
+        return azimuth;
+    }
+    // A hair west of north rounds up to the whole turn, which is north.
+    let positive = azimuth + Angle::TURN;
+    if positive >= Angle::TURN { Angle::ZERO } else { positive }
 }
 
 /// Altitude of a vector (east, north, up).
 pub fn altitude(direction: &Vector3<f64>) -> Angle {
-    Angle::atan2(direction.z, (direction.x * direction.x + direction.y * direction.y).sqrt())
+    angle(direction.z, (direction.x * direction.x + direction.y * direction.y).sqrt())
 }
 
 /// Unit vector (east, north, up) of an azimuth and an altitude.
@@ -88,7 +100,10 @@ pub fn hour_angle_and_declination(direction: &Vector3<f64>, station: &Station) -
     let south_of_pole = cos_latitude * direction.z - sin_latitude * direction.y;
     let along_axis = cos_latitude * direction.y + sin_latitude * direction.z;
     let across = (south_of_pole * south_of_pole + direction.x * direction.x).sqrt();
-    (Angle::atan2(-direction.x, south_of_pole).wrapped_signed(), Angle::atan2(along_axis, across))
+    let hour_angle = angle(-direction.x, south_of_pole);
+    // Due north below the pole is half a turn, on the positive side.
+    let hour_angle = if hour_angle <= -Angle::HALF { Angle::HALF } else { hour_angle };
+    (hour_angle, angle(along_axis, across))
 }
 
 /// Unit vector (east, north, up) of an hour angle and a declination: the inverse of [`hour_angle_and_declination`].
@@ -115,5 +130,5 @@ pub fn parallactic_angle(direction: &Vector3<f64>, station: &Station) -> Angle {
     let along_axis = (cos_latitude * direction.y + sin_latitude * direction.z) / length;
     let east = -cos_latitude * direction.x / length;
     let north = sin_latitude - along_axis * direction.z / length;
-    Angle::atan2(east, north)
+    angle(east, north)
 }

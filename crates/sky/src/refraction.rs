@@ -36,7 +36,7 @@ impl Refraction {
         let z = up.max(LEAST_SINE);
         let tangent = r / z;
         let w = self.b * tangent * tangent;
-        let angle = (self.a + w) * tangent / (1.0 + (self.a + 3.0 * w) / (z * z));
+        let angle = (self.a + w) * tangent * z * z / (z * z + self.a + 3.0 * w);
         let cosine = 1.0 - angle * angle / 2.0;
         (cosine - angle * z / r, cosine * up + angle * r)
     }

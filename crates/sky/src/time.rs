@@ -232,5 +232,5 @@ fn rounded(instant: Instant, decimals: usize) -> Instant {
     let step = maths::round(maths::pow(10.0, 9.0 - decimals.min(9) as f64)) as i64;
     let nanoseconds = instant.nanoseconds();
     let up = nanoseconds.saturating_add(step / 2);
-    Instant::from_nanoseconds(up - up.rem_euclid(step))
+    Instant::from_nanoseconds(up.saturating_sub(up.rem_euclid(step)))
 }

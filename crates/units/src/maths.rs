@@ -37,6 +37,72 @@ pub fn sincos_small(x: f64) -> (f64, f64) {
     (sine, cosine)
 }
 
+/// What π is more than [`PI`].
+const PI_REST: f64 = 1.224_646_799_147_353_2e-16;
+
+/// Steps of the quotient between two places of the table of [`atan2_quick`].
+const STEPS: usize = 64;
+
+/// For each quotient k/64 from 0 to 1: the arctangent there and seven more coefficients of its Taylor series.
+///
+/// The arctangents add up from atan((k+1)/64) − atan(k/64) = atan(64/(4096 + k(k+1))), with compensated summation; the
+/// coefficients follow from the recurrence of 1/((1 + c²) + 2cd + d²), term by term integrated.
+const ARCTANGENTS: [[f64; 8]; STEPS + 1] = {
+    let mut table = [[0.0; 8]; STEPS + 1];
+    let (mut sum, mut lost) = (0.0, 0.0);
+    let mut k = 0;
+    while k <= STEPS {
+        let c = k as f64 / STEPS as f64;
+        let square = 1.0 + c * c;
+        let (mut before, mut here) = (0.0, 1.0 / square);
+        table[k][0] = sum;
+        let mut n = 1;
+        while n < 8 {
+            table[k][n] = here / n as f64;
+            (before, here) = (here, -(2.0 * c * here + before) / square);
+            n += 1;
+        }
+        let u = STEPS as f64 / ((STEPS * STEPS) as f64 + (k * (k + 1)) as f64);
+        let u2 = u * u;
+        let step = u * (1.0 - u2 * (1.0 / 3.0 - u2 * (1.0 / 5.0 - u2 * (1.0 / 7.0 - u2 / 9.0)))) - lost;
+        let next = sum + step;
+        lost = (next - sum) - step;
+        sum = next;
+        k += 1;
+    }
+    table
+};
+
+/// The angle of a vector with these components, from `x` towards `y`, in [−π, π]: [`atan2`] for hot paths, in a third
+/// of the time.
+///
+/// Components must be finite and their larger one between 1e-300 and 1e300 in size, or both zero (which gives zero with
+/// the sign of `y`, whatever the sign of `x`). Good to 5e-16: one division, then a Taylor series of degree 7 about the
+/// nearest 64th; the first term left out is below 2e-18.
+#[inline]
+pub fn atan2_quick(y: f64, x: f64) -> f64 {
+    let (across, along) = (y.abs(), x.abs());
+    let steep = across > along;
+    let (least, most) = if steep { (along, across) } else { (across, along) };
+    if most == 0.0 {
+        return y;
+    }
+    let quotient = least / most;
+    let k = (quotient * STEPS as f64 + 0.5) as usize;
+    let [b0, b1, b2, b3, b4, b5, b6, b7] = &ARCTANGENTS[k.min(STEPS)];
+    let d = quotient - k as f64 * (1.0 / STEPS as f64);
+    let d2 = d * d;
+    let angle = b0 + (d * b1 + d2 * ((b2 + d * b3) + d2 * ((b4 + d * b5) + d2 * (b6 + d * b7))));
+    // Count from the nearer axis in one addition; π's next digits keep its own rounding out.
+    let angle = match (steep, x < 0.0) {
+        (false, false) => angle,
+        (true, false) => PI / 2.0 + (PI_REST / 2.0 - angle),
+        (true, true) => PI / 2.0 + (PI_REST / 2.0 + angle),
+        (false, true) => PI + (PI_REST - angle),
+    };
+    angle.copysign(y)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -50,5 +116,35 @@ mod tests {
             assert!((s - sin(x)).abs() < 4e-16, "sin {x}");
             assert!((c - cos(x)).abs() < 4e-16, "cos {x}");
         }
+    }
+
+    #[test]
+    fn the_quick_arctangent_agrees_with_the_full_one() {
+        // 5e-16: one unit in the last place at the size of π, and a rounding of the quotient.
+        let mut worst = 0.0_f64;
+        for i in -40_000..=40_000 {
+            let angle = f64::from(i) * (PI / 40_000.0);
+            let (s, c) = sincos(angle);
+            for length in [1.0, 3e-9, 7e9] {
+                let (y, x) = (s * length, c * length);
+                worst = worst.max((atan2_quick(y, x) - atan2(y, x)).abs());
+            }
+        }
+        assert!(worst < 5e-16, "{worst:e}");
+    }
+
+    #[test]
+    fn the_quick_arctangent_on_the_axes() {
+        for (y, x) in
+            [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0), (1.0, 1.0), (-0.0, -2.0), (-0.0, 2.0)]
+        {
+            assert_eq!(atan2_quick(y, x), atan2(y, x), "{y} {x}");
+        }
+        assert_eq!(atan2_quick(0.0, 0.0), 0.0);
+        for tiny in [1e-20, 5e-324] {
+            assert_eq!(atan2_quick(tiny, 1.0), tiny);
+            assert_eq!(atan2_quick(1.0, tiny), PI / 2.0);
+        }
+        assert!(atan2_quick(f64::NAN, 1.0).is_nan());
     }
 }
