@@ -59,7 +59,7 @@ pub fn place_exact(
     let (tt, ut1) = (time::julian_tt(instant), time::julian_ut1(instant, ut1_minus_tai));
     let (longitude, latitude) = (site.longitude().radians(), site.latitude().radians());
     let centre = Context::geocentric(tt);
-    let here = Context::topocentric(tt, ut1, (longitude, latitude, site.height().metres()));
+    let here = centre.at_site(ut1, (longitude, latitude, site.height().metres()));
     let seen_from = |context: &Context| match source {
         Source::Star(star) => (star_direction(context, star), None),
         Source::Body(body) => {
@@ -69,7 +69,7 @@ pub fn place_exact(
     };
     let (geocentric, _) = seen_from(&centre);
     let (topocentric, distance_au) = seen_from(&here);
-    let (mean, apparent) = library::sidereal_times(ut1, tt);
+    let (mean, apparent) = centre.sidereal_times(ut1);
     let apparent = Angle::from_radians(apparent);
     let local = (apparent + site.longitude()).wrapped_positive();
     let (intermediate, apparent_declination) = equatorial(&geocentric);

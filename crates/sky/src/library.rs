@@ -38,6 +38,10 @@ fn parts(vector: &Position) -> [f64; 3] {
     [vector.x, vector.y, vector.z]
 }
 
+fn matrix(b: &[[f64; 3]; 3]) -> Matrix3<f64> {
+    Matrix3::new(b[0][0], b[0][1], b[0][2], b[1][0], b[1][1], b[1][2], b[2][0], b[2][1], b[2][2])
+}
+
 /// Modified Julian day number of a civil day, or nothing if the calendar has no such day.
 pub(crate) fn day_number(year: i32, month: u8, day: u8) -> Option<i64> {
     cal::cal2jd(year, i32::from(month), i32::from(day)).ok().map(|(_, number)| number as i64)
@@ -69,6 +73,8 @@ pub(crate) struct Context {
     pub(crate) sun: (Position, Position),
     /// Equation of the origins (Earth rotation angle − apparent sidereal time), radians.
     pub(crate) equation_of_origins: f64,
+    /// The intermediate pole's x and y and the origin's locator s, radians.
+    pole: (f64, f64, f64),
 }
 
 impl Context {
@@ -78,23 +84,24 @@ impl Context {
         let (r, x, y, s) = pole(tt);
         let mut astrom = IauAstrom::default();
         apci(tt.0, tt.1, &barycentric, &heliocentric[0], x, y, s, &mut astrom);
-        Self::new(astrom, tt, heliocentric, barycentric, pnp::eors(&r, s))
+        Self::new(astrom, tt, heliocentric, barycentric, (pnp::eors(&r, s), (x, y, s)))
     }
 
-    /// The context of an observer who turns with the Earth: the library's whole chain without polar motion. `ut1` is
-    /// the moment in UT1; the observer's longitude east and latitude are in radians, the height in metres.
-    pub(crate) fn topocentric(tt: JulianDate, ut1: JulianDate, site: (f64, f64, f64)) -> Self {
+    /// From the context of the Earth's centre to that of an observer who turns with the Earth: the library's whole chain
+    /// without polar motion. `ut1` is the moment in UT1; the observer's longitude east and latitude are in radians, the
+    /// height in metres. Nutation and the Earth's place, the costly part, are those of the centre.
+    pub(crate) fn at_site(&self, ut1: JulianDate, site: (f64, f64, f64)) -> Self {
         let (longitude, latitude, height) = site;
-        let (heliocentric, barycentric) = earth(tt);
-        let (r, x, y, s) = pole(tt);
+        let barycentric = [parts(&self.earth.0), parts(&self.earth.1)];
+        let sun_to_earth = parts(&(self.earth.0 - self.sun.0));
+        let (x, y, s) = self.pole;
         let theta = erst::era00(ut1.0, ut1.1);
         let mut astrom = IauAstrom::default();
-        let sun_to_earth = &heliocentric[0];
         apco(
-            tt.0,
-            tt.1,
+            self.tt.0,
+            self.tt.1,
             &barycentric,
-            sun_to_earth,
+            &sun_to_earth,
             x,
             y,
             s,
@@ -109,7 +116,15 @@ impl Context {
             0.0,
             &mut astrom,
         );
-        Self::new(astrom, tt, heliocentric, barycentric, pnp::eors(&r, s))
+        let bpn = matrix(&astrom.bpn);
+        Self { astrom, bpn, ..self.clone() }
+    }
+
+    /// Mean and apparent sidereal time at Greenwich (IAU 2006/2000A), radians, at the context's moment in UT1. The
+    /// apparent one is the Earth rotation angle less the equation of the origins, as the library's own routine has it.
+    pub(crate) fn sidereal_times(&self, ut1: JulianDate) -> (f64, f64) {
+        let mean = erst::gmst06(ut1.0, ut1.1, self.tt.0, self.tt.1);
+        (mean, sofars::vm::anp(erst::era00(ut1.0, ut1.1) - self.equation_of_origins))
     }
 
     fn new(
@@ -117,14 +132,12 @@ impl Context {
         tt: JulianDate,
         heliocentric: [[f64; 3]; 2],
         barycentric: [[f64; 3]; 2],
-        equation_of_origins: f64,
+        (equation_of_origins, pole): (f64, (f64, f64, f64)),
     ) -> Self {
         let earth = (vector(barycentric[0]), vector(barycentric[1]));
         let sun = (earth.0 - vector(heliocentric[0]), earth.1 - vector(heliocentric[1]));
-        let b = &astrom.bpn;
-        let bpn =
-            Matrix3::new(b[0][0], b[0][1], b[0][2], b[1][0], b[1][1], b[1][2], b[2][0], b[2][1], b[2][2]);
-        Self { astrom, bpn, tt, earth, sun, equation_of_origins }
+        let bpn = matrix(&astrom.bpn);
+        Self { astrom, bpn, tt, earth, sun, equation_of_origins, pole }
     }
 
     /// Julian years of TT since J2000.0.
