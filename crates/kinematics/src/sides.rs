@@ -5,6 +5,7 @@
 
 use crate::base::Kind;
 use crate::chain::{AxisAngles, Branch};
+use nalgebra::Vector3;
 use units::Angle;
 
 /// On which side of its pier a tube hangs.
@@ -23,14 +24,13 @@ pub fn weights_down(hour_axis: Angle) -> bool {
     hour_axis.sin() < 0.0
 }
 
-/// The side of the tube at a true angle of the first axis.
+/// The side of the tube, by where the counterweight shaft truly points: [`crate::Chain::second_axis`] as (east, north, up).
 ///
 /// Within a milliarcsecond of the meridian plane there is no side: home is there but for the last bit.
-pub fn tube_side(kind: Kind, first: Angle) -> Side {
-    let east = first.cos();
-    if kind != Kind::GermanEquatorial || east.abs() < 5e-9 {
+pub fn tube_side(kind: Kind, shaft: &Vector3<f64>) -> Side {
+    if kind != Kind::GermanEquatorial || shaft.x.abs() < 5e-9 {
         Side::None
-    } else if east > 0.0 {
+    } else if shaft.x > 0.0 {
         Side::West
     } else {
         Side::East

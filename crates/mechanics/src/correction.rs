@@ -71,9 +71,7 @@ impl CorrectionTable {
             seen.push(error(middle) + noise.radians() * stream.normal());
         }
         remove_trend(&mut seen, bins);
-        let mean_at = |bin: usize| {
-            seen.iter().skip(bin).step_by(bins).sum::<f64>() / turns as f64
-        };
+        let mean_at = |bin: usize| seen.iter().skip(bin).step_by(bins).sum::<f64>() / turns as f64;
         Ok(Self { bins: (0..bins).map(|bin| -mean_at(bin)).collect() })
     }
 
@@ -122,7 +120,8 @@ impl CorrectionTable {
 /// Takes off the mean and the straight trend of values of whole turns.
 fn remove_trend(values: &mut [f64], bins: usize) {
     let means: Vec<f64> = values.chunks(bins).map(|turn| turn.iter().sum::<f64>() / bins as f64).collect();
-    let slope = if means.len() > 1 { least_squares_slope(&means) / bins as f64 } else { least_squares_slope(values) };
+    let slope =
+        if means.len() > 1 { least_squares_slope(&means) / bins as f64 } else { least_squares_slope(values) };
     let middle = (values.len() as f64 - 1.0) / 2.0;
     let mean = means.iter().sum::<f64>() / means.len() as f64;
     for (i, value) in values.iter_mut().enumerate() {

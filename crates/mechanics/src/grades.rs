@@ -11,8 +11,8 @@ use crate::streams::Streams;
 use kinematics::{Geometry, Kind, Limits};
 use nalgebra::Matrix3;
 use units::{
-    Angle, AngularAcceleration, AngularJerk, AngularRate, Frequency, PartsPerMillion, Share, Stiffness, Torque,
-    maths,
+    Angle, AngularAcceleration, AngularJerk, AngularRate, Frequency, PartsPerMillion, Share, Stiffness,
+    Torque, maths,
 };
 
 /// How well a mount is made and kept.
@@ -244,7 +244,10 @@ fn worm(table: &Table, index: usize, streams: &Streams) -> [Vec<Harmonic>; 2] {
     let shape = [1.0, 0.35, 0.15].map(|size| (size, maths::TAU * phases.uniform()));
     let value = |i: i32| {
         let angle = maths::TAU * f64::from(i) / 720.0;
-        (1..).zip(shape).map(|(k, (size, phase))| size * maths::sin(f64::from(k) * angle + phase)).sum::<f64>()
+        (1..)
+            .zip(shape)
+            .map(|(k, (size, phase))| size * maths::sin(f64::from(k) * angle + phase))
+            .sum::<f64>()
     };
     let (low, high) = (0..720).map(value).fold((0.0_f64, 0.0_f64), |(l, h), v| (l.min(v), h.max(v)));
     let scale = table.worm_peak_to_peak / (high - low);
@@ -291,7 +294,12 @@ pub fn tooth_errors(teeth: i64, sigma: Angle, axis: usize, streams: &Streams) ->
 
 /// A recorded correction of an axis's periodic error as its drive plays it back: 64 bins over `turns` turns of the worm, each
 /// measured to `noise`; drawn from the stream `correction recording`. None for no turn.
-pub fn recorded_correction(axis: &AxisSpec, turns: usize, noise: Angle, streams: &Streams) -> Option<CorrectionTable> {
+pub fn recorded_correction(
+    axis: &AxisSpec,
+    turns: usize,
+    noise: Angle,
+    streams: &Streams,
+) -> Option<CorrectionTable> {
     let mut stream = streams.stream("correction recording", 0);
     CorrectionTable::record(64, turns, noise, &mut stream, upstream_error(axis)).ok()
 }
@@ -354,7 +362,10 @@ fn body(kind: Kind, latitude: Angle) -> Body {
             on_second: vec![Capsule::new([-0.50, -0.22, 0.0], [0.70, -0.22, 0.0], 0.10)],
         },
         Kind::ForkEquatorial | Kind::AltAzimuth => Body {
-            fixed: [Capsule::new([0.0, 0.0, -0.60], [0.0, 0.0, -0.75], 0.08)].into_iter().chain(legs).collect(),
+            fixed: [Capsule::new([0.0, 0.0, -0.60], [0.0, 0.0, -0.75], 0.08)]
+                .into_iter()
+                .chain(legs)
+                .collect(),
             on_first: Vec::new(),
             on_second: vec![Capsule::new([-0.25, 0.0, 0.0], [0.45, 0.0, 0.0], 0.10)],
         },

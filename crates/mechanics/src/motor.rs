@@ -51,7 +51,14 @@ pub(crate) fn full_steps_per_second(axis: &AxisSpec, rate: f64) -> f64 {
 ///
 /// `load` in N·m and `acceleration` in rad/s² are in the positive sense of the axis, `rate` gives the sense of motion. A load or
 /// a braking that helps counts against the friction; a self-locking worm takes the rest.
-pub(crate) fn demand(axis: &AxisSpec, motor: &Motor, friction: f64, load: f64, rate: f64, acceleration: f64) -> f64 {
+pub(crate) fn demand(
+    axis: &AxisSpec,
+    motor: &Motor,
+    friction: f64,
+    load: f64,
+    rate: f64,
+    acceleration: f64,
+) -> f64 {
     let sense = if rate < 0.0 { -1.0 } else { 1.0 };
     let resisting = friction - sense * load + sense * axis.inertia * acceleration;
     resisting.max(0.0) / (axis.gearing() * motor.efficiency.fraction())

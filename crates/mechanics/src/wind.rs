@@ -129,7 +129,8 @@ impl Wind {
             cosines.phase.push((phase, step));
             cosines.twice.push(2.0 * maths::cos(step));
         }
-        let mut wind = Self { spec, begins, cosines: std::sync::Arc::new(cosines), block: 0, forces: Vec::new() };
+        let mut wind =
+            Self { spec, begins, cosines: std::sync::Arc::new(cosines), block: 0, forces: Vec::new() };
         wind.fill();
         wind
     }

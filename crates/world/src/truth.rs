@@ -51,7 +51,7 @@ impl<'a> Truth<'a> {
 
     /// On which side of the pier the tube is.
     pub fn tube_side(&self) -> sides::Side {
-        sides::tube_side(self.mount.spec().geometry.kind, self.axes().first)
+        sides::tube_side(self.mount.spec().geometry.kind, &self.mount.second_axis(self.now))
     }
 
     /// Where a source is observed (east, north, up).

@@ -147,11 +147,8 @@ impl Mount {
         for axis in 0..2 {
             let at = self.motor_now(axis);
             let dial = self.axes[axis].dial(&self.machine, axis, time);
-            let hold = Motion::new(
-                Path::hold(time, Angle::from_radians(dial)),
-                &self.machine.crystal,
-                self.now,
-            );
+            let hold =
+                Motion::new(Path::hold(time, Angle::from_radians(dial)), &self.machine.crystal, self.now);
             self.change(axis, |state| {
                 state.motion = hold;
                 state.rotor = Rotor::Stalled { at, held_until: None };

@@ -162,8 +162,7 @@ impl Mount {
         });
         let [a, b, c, d] = cubic_through(excess, third.seconds());
         let scale = sense / resistance;
-        let share =
-            [share, scale * a, scale * b / 2.0, scale * c / 3.0, scale * d / 4.0];
+        let share = [share, scale * a, scale * b / 2.0, scale * c / 3.0, scale * d / 4.0];
         Crossing { sense, since, until, share }
     }
 

@@ -92,7 +92,8 @@ impl Motion {
         }
         let end = self.ends.unwrap_or(from + Span::from_whole_seconds(1));
         let until = self.next_turn(crystal, from).map_or(end, |turn| turn.min(end));
-        let way = self.position(crystal.controller_time(until)) - self.position(crystal.controller_time(from));
+        let way =
+            self.position(crystal.controller_time(until)) - self.position(crystal.controller_time(from));
         if way == 0.0 { 0.0 } else { way.signum() }
     }
 

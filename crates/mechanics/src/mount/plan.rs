@@ -183,9 +183,9 @@ impl Mount {
         if motion.sense_from(&self.machine.crystal, from) == -sense {
             return Some(from);
         }
-        motion.next_turn(&self.machine.crystal, from).filter(|turn| {
-            *turn <= to && motion.sense_from(&self.machine.crystal, *turn) == -sense
-        })
+        motion
+            .next_turn(&self.machine.crystal, from)
+            .filter(|turn| *turn <= to && motion.sense_from(&self.machine.crystal, *turn) == -sense)
     }
 
     /// When the motor of an axis meets a hard stop.
@@ -217,9 +217,8 @@ impl Mount {
     /// When parts of the mount meet.
     fn next_contact(&self, from: Instant, to: Instant) -> Option<Instant> {
         let body = self.machine.spec.body.as_ref()?;
-        let follows = |axis: usize| {
-            self.axes[axis].rotor == Rotor::Following && !self.axes[axis].motion.rests()
-        };
+        let follows =
+            |axis: usize| self.axes[axis].rotor == Rotor::Following && !self.axes[axis].motion.rests();
         if !(follows(0) || follows(1)) {
             return None;
         }

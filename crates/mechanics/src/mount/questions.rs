@@ -100,6 +100,14 @@ impl Mount {
         PlayState { contact, share, gap: Angle::from_radians(gap), loaded }
     }
 
+    /// Where the +y end of the second axis points (east, north, up): the counterweight shaft of a German mount.
+    pub fn second_axis(&self, at: Instant) -> Vector3<f64> {
+        if let Some(later) = self.later(at) {
+            return later.second_axis(at);
+        }
+        self.chain_at(at).second_axis(self.axes(at).first)
+    }
+
     /// Everything at once: cheaper than asking one by one.
     pub fn pose(&self, at: Instant) -> Pose {
         if let Some(later) = self.later(at) {
