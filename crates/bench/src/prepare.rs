@@ -13,12 +13,12 @@ pub(crate) use targets::{Goal, Target};
 use crate::MountKind;
 use crate::outcome::SetupRow;
 use kinematics::BaseErrors;
-use mechanics::{Mount, SpecError, Streams};
+use mechanics::{Mount, SpecError};
 use observer::Intent;
 use scenario::{Complaint, Plan};
 use sky::{Air, Geocentre, Site};
 use std::sync::Arc;
-use units::{Angle, Instant, Length, Pressure, Span, Temperature};
+use units::{Angle, Instant, Length, Pressure, Span, Streams, Temperature};
 use world::WorldSpec;
 
 /// A night that is ready to be played, any number of times, to the same bytes.

@@ -2,8 +2,8 @@
 
 use divan::{Bencher, black_box};
 use kinematics::{AxisAngles, BaseErrors, Kind, Path, RestToRest, base};
-use mechanics::{Grade, Mount, MountSpec, Streams, WindSpec};
-use units::{Angle, AngularRate, Instant, Span, Speed};
+use mechanics::{Grade, Mount, MountSpec, WindSpec};
+use units::{Angle, AngularRate, Instant, Span, Speed, Streams};
 
 fn main() {
     divan::main();

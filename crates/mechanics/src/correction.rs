@@ -1,7 +1,7 @@
 //! Correction of the periodic error: a table over one turn of the worm, recorded once and played back by the drive.
 
-use crate::streams::Stream;
 use crate::turns::nearest;
+use units::Stream;
 use units::{Angle, maths};
 
 /// Corrections over one turn of the worm, one bin after another, from worm angle zero on.

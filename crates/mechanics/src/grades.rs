@@ -7,9 +7,9 @@ use crate::body::{Body, Capsule};
 use crate::correction::CorrectionTable;
 use crate::drive::upstream_error;
 use crate::spec::{AxisSpec, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
-use crate::streams::Streams;
 use kinematics::{Geometry, Kind, Limits};
 use nalgebra::Matrix3;
+use units::Streams;
 use units::{
     Angle, AngularAcceleration, AngularJerk, AngularRate, Frequency, PartsPerMillion, Share, Stiffness,
     Torque, maths,

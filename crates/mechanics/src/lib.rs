@@ -9,7 +9,6 @@
 //!
 //! - [`MountSpec`]: what a mount is made of
 //! - [`Grade`]: ready-made mounts, from worn to perfect
-//! - [`Streams`]: named streams of random numbers, one per cause
 //! - [`Crystal`]: the mount's own time
 //! - [`CorrectionTable`]: recorded correction of the periodic error
 //! - [`Body`]: capsules for collisions
@@ -26,7 +25,6 @@ mod load;
 mod motor;
 mod mount;
 mod spec;
-pub mod streams;
 mod swing;
 mod turns;
 mod weather;
@@ -39,6 +37,5 @@ pub use error::SpecError;
 pub use grades::Grade;
 pub use mount::{Contact, Mount, MountEvent, MountEventKind, PlayState, Pose, StallCause};
 pub use spec::{AxisSpec, Battery, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
-pub use streams::{Stream, Streams};
 pub use weather::TemperatureCourse;
 pub use wind::{Spectrum, WindSpec};

@@ -5,7 +5,7 @@
 //! from knot to knot by recurrence and set afresh for every block of knots, so that a knot's force depends on
 //! nothing but its number.
 
-use crate::streams::Stream;
+use units::Stream;
 use units::{Angle, Instant, Length, Span, Speed, maths};
 
 /// Time between knots.

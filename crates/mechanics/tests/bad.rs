@@ -4,8 +4,8 @@ mod common;
 
 use common::{START, arcsec, at_zero, degrees, ideal};
 use kinematics::{AxisAngles, Kind};
-use mechanics::{Grade, Harmonic, Mount, MountSpec, SpecError, Streams};
-use units::{Angle, AngularRate, Torque};
+use mechanics::{Grade, Harmonic, Mount, MountSpec, SpecError};
+use units::{Angle, AngularRate, Streams, Torque};
 
 fn refusal(spec: MountSpec) -> SpecError {
     Mount::new(spec, START, at_zero()).expect_err("it can't be a mount")
@@ -19,7 +19,8 @@ fn spec() -> MountSpec {
 fn slopes_that_add_up_beyond_their_bound() {
     // 1200″ on 160 teeth: 0.93.
     let mut steep = spec();
-    let wave = |amplitude: f64| vec![Harmonic { order: 1.0, amplitude: arcsec(amplitude), phase: Angle::ZERO }];
+    let wave =
+        |amplitude: f64| vec![Harmonic { order: 1.0, amplitude: arcsec(amplitude), phase: Angle::ZERO }];
     steep.axes[0].worm_errors = [wave(1200.0), wave(1200.0)];
     let SpecError::TooSteep { axis: "first", sum, factor } = refusal(steep.clone()) else { panic!() };
     assert!((sum - 0.931).abs() < 0.001);

@@ -4,8 +4,8 @@ mod common;
 
 use common::{after, arcsec, at_zero, degrees, ideal, limits, switch_on};
 use kinematics::{AxisAngles, Kind, Path};
-use mechanics::{AxisSpec, CorrectionTable, Grade, Harmonic, Mount, MountSpec, Streams};
-use units::{Angle, AngularRate, Share, Span, maths};
+use mechanics::{AxisSpec, CorrectionTable, Grade, Harmonic, Mount, MountSpec};
+use units::{Angle, AngularRate, Share, Span, Streams, maths};
 
 fn spec() -> MountSpec {
     ideal(Kind::GermanEquatorial, degrees(45.0))
@@ -49,7 +49,8 @@ fn rate_error_of_one_sine() {
     assert!((period - 478.689).abs() < 1e-3);
     let mount = tracking(spec);
     let step = 0.5;
-    let rates = (0..1000).map(|i| (error(&mount, f64::from(i) * step + step) - error(&mount, f64::from(i) * step)) / step);
+    let rates = (0..1000)
+        .map(|i| (error(&mount, f64::from(i) * step + step) - error(&mount, f64::from(i) * step)) / step);
     let fastest = rates.fold(0.0, f64::max);
     // A chord of 0.5 s on a period of 479 s is short of the slope by (π·0.5/479)²/6: 2e-6 of it.
     assert!((fastest - 0.196_89).abs() < 5e-6, "{fastest}");
@@ -81,7 +82,8 @@ fn hour_axis_error_is_seen_multiplied_by_the_cosine_of_declination() {
     for declination in [0.0, 40.0, -70.0] {
         let home = AxisAngles { first: Angle::ZERO, second: degrees(declination) };
         let (true_one, bent) = (switch_on(spec(), home), switch_on(with.clone(), home));
-        let apart = kinematics::frames::separation(&true_one.boresight(after(1.0)), &bent.boresight(after(1.0)));
+        let apart =
+            kinematics::frames::separation(&true_one.boresight(after(1.0)), &bent.boresight(after(1.0)));
         assert!((apart.arcsec() - 15.0 * degrees(declination).cos()).abs() < 1e-6);
     }
 }
@@ -169,8 +171,10 @@ fn correction_keeps_this_much_of_an_incommensurate_stage() {
     for i in 0..phases {
         let phase = maths::TAU * f64::from(i) / f64::from(phases);
         let mut quiet = Streams::new(1).stream("noise", 0);
-        let table = CorrectionTable::record(bins, turns, Angle::ZERO, &mut quiet, |w| maths::sin(maths::TAU * rho * w + phase))
-            .expect("enough bins");
+        let table = CorrectionTable::record(bins, turns, Angle::ZERO, &mut quiet, |w| {
+            maths::sin(maths::TAU * rho * w + phase)
+        })
+        .expect("enough bins");
         power += table.bins().map(|bin| bin.radians() * bin.radians()).sum::<f64>() / bins as f64;
     }
     let amplitude = (2.0 * power / f64::from(phases)).sqrt();
@@ -215,7 +219,8 @@ fn measurement_noise_leaves_sigma_over_root_k_per_bin() {
     let bins = 512;
     let mut stream = Streams::new(11).stream("noise", 0);
     for turns in [1, 4, 9] {
-        let table = CorrectionTable::record(bins, turns, arcsec(2.0), &mut stream, |_| 0.0).expect("enough bins");
+        let table =
+            CorrectionTable::record(bins, turns, arcsec(2.0), &mut stream, |_| 0.0).expect("enough bins");
         let rms = (table.bins().map(|bin| bin.arcsec() * bin.arcsec()).sum::<f64>() / bins as f64).sqrt();
         // 512 draws: 3 % standard error, three of them.
         assert!((rms / (2.0 / (turns as f64).sqrt()) - 1.0).abs() < 0.1, "{turns}: {rms}");
@@ -251,9 +256,8 @@ fn a_correction_is_lost_with_the_power_unless_there_is_an_index_mark() {
         let waves = vec![wave(1.0, 10.0, 0.0)];
         spec.axes[0].worm_errors = [waves.clone(), waves];
         spec.axes[0].index_mark = index_mark;
-        let bins: Vec<Angle> = (0..512)
-            .map(|i| arcsec(-10.0 * maths::sin(maths::TAU * (f64::from(i) + 0.5) / 512.0)))
-            .collect();
+        let bins: Vec<Angle> =
+            (0..512).map(|i| arcsec(-10.0 * maths::sin(maths::TAU * (f64::from(i) + 0.5) / 512.0))).collect();
         spec.axes[0].correction = Some(CorrectionTable::from_bins(&bins).expect("enough bins"));
         let mut mount = tracking(spec);
         mount.brown_out(Span::from_seconds(0.1), after(100.0));
@@ -284,6 +288,9 @@ fn grades_have_their_peak_to_peak_and_slopes() {
         let values = (0..720).map(|i| error(&mount, period * f64::from(i) / 720.0));
         let (low, high) = values.fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
         assert!((high - low - expected).abs() < 1e-3 * expected, "{grade:?} {}", high - low);
-        assert!(Mount::new(spec, common::START, AxisAngles { first: degrees(-90.0), second: degrees(90.0) }).is_ok());
+        assert!(
+            Mount::new(spec, common::START, AxisAngles { first: degrees(-90.0), second: degrees(90.0) })
+                .is_ok()
+        );
     }
 }

@@ -4,8 +4,8 @@ mod common;
 
 use common::{after, arcsec, at_zero, degrees, ideal, level_base, switch_on};
 use kinematics::{AxisAngles, Kind, Path};
-use mechanics::{Contact, Mount, MountEventKind, MountSpec, Spectrum, Streams, WindSpec};
-use units::{Angle, AngularRate, Length, Span, Speed, Stiffness, Torque, maths};
+use mechanics::{Contact, Mount, MountEventKind, MountSpec, Spectrum, WindSpec};
+use units::{Angle, AngularRate, Length, Span, Speed, Stiffness, Streams, Torque, maths};
 
 /// A mount whose only error is a wind-up of 1 rad per 1e6 N·m: the torque can be read off the axis.
 const PER_NEWTON_METRE: f64 = 1e-6;
@@ -81,7 +81,8 @@ fn torque_is_lever_cross_weight_in_the_topocentric_frame() {
 #[test]
 fn wind_force_and_torque() {
     // 5 m/s, 0.15 m², drag 1.2, 1.225 kg/m³, lever 0.1 m: 2.76 N, 0.276 N·m (to their printed digits).
-    let wind = WindSpec { gusts: None, ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(270.0)) };
+    let wind =
+        WindSpec { gusts: None, ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(270.0)) };
     assert!((wind.force(5.0) - 2.76).abs() < 0.005);
     let mut mount = switch_on(pliant(Kind::AltAzimuth, 45.0), at_zero());
     mount.wind(Some(wind), &Streams::new(1), 0, after(0.0));
@@ -185,7 +186,10 @@ fn the_flank_changes_where_the_load_crosses_the_friction() {
     // One nanosecond of tracking is 4e-12°; the arcs are good to some 1e-13.
     assert!((later[0].0 + width).abs() < 1e-11, "{later:?}");
     assert!((later[1].0 - width).abs() < 1e-11, "{later:?}");
-    assert_eq!(later.iter().map(|(_, held)| *held).collect::<Vec<_>>(), [Contact::None, Contact::None, Contact::Leading]);
+    assert_eq!(
+        later.iter().map(|(_, held)| *held).collect::<Vec<_>>(),
+        [Contact::None, Contact::None, Contact::Leading]
+    );
 }
 
 #[test]
@@ -205,7 +209,10 @@ fn crossing_takes_gap_times_damping_over_excess() {
     spec.axes[0].seat_damping = 200.0;
     let mut mount = switch_on(spec, at_zero());
     let wind = |from: f64| {
-        let calm = WindSpec { gusts: None, ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(from)) };
+        let calm = WindSpec {
+            gusts: None,
+            ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(from))
+        };
         Some(WindSpec { lever: Length::from_metres(0.5 / calm.force(5.0)), ..calm })
     };
     mount.wind(wind(90.0), &Streams::new(1), 0, after(0.0));
@@ -213,16 +220,21 @@ fn crossing_takes_gap_times_damping_over_excess() {
     assert_eq!(mount.play_state(0, after(5.0)).contact, Contact::Driving);
     mount.wind(wind(270.0), &Streams::new(1), 0, after(5.0));
     let events = mount.advance(after(10.0));
-    let arrived = events.iter().rev().find(|event| {
-        event.kind == MountEventKind::FlankChanged { axis: 0, held: Contact::Leading }
-    });
+    let arrived = events
+        .iter()
+        .rev()
+        .find(|event| event.kind == MountEventKind::FlankChanged { axis: 0, held: Contact::Leading });
     let took = (arrived.expect("it arrives").at - after(5.0)).seconds();
     let expected = arcsec(120.0).radians() * 200.0 / 0.3;
     assert!((expected - 0.39).abs() < 0.005);
     // The gap is 1e-7 wider or narrower than its mean by the tube's own turn of 120″ in the wind: 2e-7 of the torque.
     assert!((took - expected).abs() < 1e-6, "{took} {expected}");
     // Half-way through the time the wheel is half-way through the gap.
-    assert!(events.iter().any(|event| event.kind == MountEventKind::FlankChanged { axis: 0, held: Contact::None }));
+    assert!(
+        events
+            .iter()
+            .any(|event| event.kind == MountEventKind::FlankChanged { axis: 0, held: Contact::None })
+    );
 }
 
 #[test]
@@ -233,7 +245,8 @@ fn the_image_slews_by_gap_times_cosine_of_declination() {
     let mut mount = switch_on(spec, home);
     mount.order(0, Path::steady(Span::ZERO, degrees(-13.0), AngularRate::SIDEREAL), after(0.0));
     // The wheel is laid over where +12.2° is reached: 25.2° after the beginning, 1.68 h.
-    let change = (13.0 + maths::asin(0.15 / degrees(45.0).cos()).to_degrees()) / AngularRate::SIDEREAL.degrees();
+    let change =
+        (13.0 + maths::asin(0.15 / degrees(45.0).cos()).to_degrees()) / AngularRate::SIDEREAL.degrees();
     let (before, then) = (mount.boresight(after(change - 0.001)), mount.boresight(after(change + 0.001)));
     let moved = kinematics::frames::separation(&before, &then).arcsec();
     // 120″·cos 60° and 2 ms of tracking (0.015″).
@@ -248,7 +261,8 @@ fn a_strong_gust_lays_the_wheel_over_and_it_may_stay() {
     spec.axes[0].friction = Torque::from_newton_metres(0.2);
     spec.axes[0].seat_damping = 200.0;
     let mut mount = switch_on(spec, at_zero());
-    let calm = WindSpec { gusts: None, ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(270.0)) };
+    let calm =
+        WindSpec { gusts: None, ..WindSpec::open_field(Speed::from_metres_per_second(5.0), degrees(270.0)) };
     let wind = WindSpec { lever: Length::from_metres(0.5 / calm.force(5.0)), ..calm };
     mount.wind(Some(wind), &Streams::new(1), 0, after(0.0));
     mount.wind(None, &Streams::new(1), 0, after(30.0));

@@ -134,7 +134,8 @@ fn a_brown_out_sets_the_dials_home_and_leaves_the_axes() {
 fn a_flat_battery_ends_the_night() {
     // 12.6 V to 11.0 V over 6 h; reset below 10.8 V: after 6 h·1.8/1.6 = 6.75 h.
     let mut mount = switch_on(with_motor(), at_zero());
-    let battery = Battery { full: 12.6, empty: 11.0, lasts: Span::from_whole_seconds(6 * 3600), reset_below: 10.8 };
+    let battery =
+        Battery { full: 12.6, empty: 11.0, lasts: Span::from_whole_seconds(6 * 3600), reset_below: 10.8 };
     mount.battery(battery, START);
     mount.order(0, Path::steady(Span::ZERO, Angle::ZERO, AngularRate::SIDEREAL), START);
     let events = mount.advance(after(7.0 * 3600.0));
@@ -153,7 +154,8 @@ fn a_sagging_battery_stalls_what_a_fresh_one_drives() {
     spec.axes[0].balance_angle = degrees(180.0);
     let stalls = |age: i64| {
         let mut mount = switch_on(spec.clone(), at_zero());
-        let battery = Battery { full: 12.6, empty: 9.0, lasts: Span::from_whole_seconds(3600), reset_below: 8.0 };
+        let battery =
+            Battery { full: 12.6, empty: 9.0, lasts: Span::from_whole_seconds(3600), reset_below: 8.0 };
         mount.battery(battery, START);
         let end = slew(&mut mount, degrees(60.0), 1.0 + age as f64);
         kinds(&mut mount, end + 1.0).iter().any(|kind| matches!(kind, MountEventKind::Stalled { .. }))

@@ -4,8 +4,8 @@ mod common;
 
 use common::{after, arcsec, at_zero, degrees, ideal, switch_on, zigzag};
 use kinematics::{Kind, Path};
-use mechanics::{Mount, MountSpec, Streams, WindSpec};
-use units::{Angle, AngularRate, Length, Share, Span, Speed, Torque};
+use mechanics::{Mount, MountSpec, WindSpec};
+use units::{Angle, AngularRate, Length, Share, Span, Speed, Streams, Torque};
 
 /// Numbers of some hundred arcseconds in binary: the last bits of 1e-3 rad are 2e-19 rad, or 4e-14″; a path adds some.
 const EXACT: f64 = 1e-9;
@@ -129,7 +129,9 @@ fn load_decides_the_flank() {
     let mut mount = switch_on(spec, at_zero());
     let streams = Streams::new(1);
     let mut found = Vec::new();
-    for (i, (x, torque)) in [(0.0, 5.0), (1.0, 5.0), (2.0, 0.0), (1.0, 0.0), (0.0, -5.0)].into_iter().enumerate() {
+    for (i, (x, torque)) in
+        [(0.0, 5.0), (1.0, 5.0), (2.0, 0.0), (1.0, 0.0), (0.0, -5.0)].into_iter().enumerate()
+    {
         let at = after(10.0 * i as f64);
         mount.wind(steady_wind(torque), &streams, 0, at);
         let time = mount.crystal().controller_time(at);

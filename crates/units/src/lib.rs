@@ -9,6 +9,7 @@
 //! - [`Length`], [`Torque`], [`Stiffness`], [`Pressure`], [`Temperature`], [`Share`], [`PartsPerMillion`], …
 //! - [`Quantity`]: reads a text such as `"4 arcmin"` or `5h35m17.3s`; [`QuantityError`] points into the text
 //! - [`Fixed`]: numbers with a fixed count of decimals, written fast
+//! - [`Streams`]: named streams of random numbers, one per cause
 //! - [`maths`]: the transcendental functions that all core crates use, the same bits on every platform
 #![forbid(unsafe_code)]
 
@@ -18,6 +19,7 @@ mod instant;
 pub mod maths;
 mod quantity;
 mod scalars;
+mod streams;
 mod text;
 
 pub use angle::{Angle, AngularAcceleration, AngularJerk, AngularRate};
@@ -27,3 +29,4 @@ pub use quantity::{Quantity, QuantityError, nearest};
 pub use scalars::{
     Frequency, Length, PartsPerMillion, Pressure, Share, Speed, Stiffness, Temperature, Torque,
 };
+pub use streams::{Stream, Streams};

@@ -1,7 +1,7 @@
 //! What a night does to a mount, at its appointed time.
 
-use mechanics::{Mount, Streams, TemperatureCourse, WindSpec};
-use units::{Angle, Instant, Span};
+use mechanics::{Mount, TemperatureCourse, WindSpec};
+use units::{Angle, Instant, Span, Streams};
 
 /// One disturbance.
 #[derive(Clone, Debug, PartialEq)]

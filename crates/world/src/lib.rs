@@ -19,13 +19,13 @@ pub use truth::{Sample, Truth};
 
 use controller::{Controller, Settings};
 use device::Sessions;
-use mechanics::{Mount, MountEvent, MountEventKind, MountSpec, SpecError, Streams};
+use mechanics::{Mount, MountEvent, MountEventKind, MountSpec, SpecError};
 use motors::Counters;
 use protocol::Event;
 use sky::{Air, Geocentre, Site, Station};
 use std::collections::VecDeque;
 use std::sync::Arc;
-use units::{Instant, Span};
+use units::{Instant, Span, Streams};
 
 /// Everything that a world begins with.
 #[derive(Clone, Debug)]

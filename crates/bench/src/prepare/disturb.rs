@@ -1,9 +1,9 @@
 //! What goes wrong during the night, from the scenario's `[[disturb]]`.
 
 use kinematics::BaseErrors;
-use mechanics::{Spectrum, Streams, TemperatureCourse, WindSpec};
+use mechanics::{Spectrum, TemperatureCourse, WindSpec};
 use scenario::{AxisName, Complaint, DisturbanceKind, Plan};
-use units::{Angle, Instant, Share, Span, Speed, Temperature, maths};
+use units::{Angle, Instant, Share, Span, Speed, Streams, Temperature, maths};
 use world::{BaseMove, Disturbance};
 
 /// All disturbances by rising instant; those of one instant in the file's order.

@@ -4,9 +4,9 @@ mod axis;
 mod shape;
 
 use kinematics::{BaseErrors, Geometry, base};
-use mechanics::{Battery, Grade, MountSpec, Streams, Supply};
+use mechanics::{Battery, Grade, MountSpec, Supply};
 use scenario::Plan;
-use units::{Angle, Span};
+use units::{Angle, Span, Streams};
 
 /// The mount on its base, as truly set up.
 pub(super) fn spec(plan: &Plan, latitude: Angle, errors: &BaseErrors, streams: &Streams) -> MountSpec {

@@ -6,11 +6,11 @@ use super::motion::Motion;
 use super::{Mount, Power};
 use crate::load::up_in;
 use crate::spec::{Battery, Supply};
-use crate::streams::Streams;
 use crate::weather::{TemperatureCourse, flat_after};
 use crate::wind::{Wind, WindSpec};
 use kinematics::{Chain, Geometry, Path, frames};
 use nalgebra::{Matrix3, Vector3};
+use units::Streams;
 use units::{Angle, Instant, Span, maths};
 
 /// A base that sinks: by `north` and `east` in the end, most of it in the first `time`.

@@ -65,9 +65,7 @@ pub fn zigzag(positions: &[f64], leg: f64) -> Path {
         coefficients: [arcsec(pair[0]).radians(), arcsec(pair[1] - pair[0]).radians() / leg, 0.0, 0.0],
     });
     let count = positions.len();
-    let rest = kinematics::Cubic::hold(
-        Span::from_seconds(leg * (count - 1) as f64),
-        arcsec(positions[count - 1]),
-    );
+    let rest =
+        kinematics::Cubic::hold(Span::from_seconds(leg * (count - 1) as f64), arcsec(positions[count - 1]));
     Path::from_pieces(pieces.chain([rest]).collect())
 }

@@ -1,9 +1,9 @@
 //! One axis: what the scenario says of it, put over the grade's.
 
 use mechanics::grades::{recorded_correction, tooth_errors};
-use mechanics::{AxisSpec, Grade, Harmonic, Motor, MountSpec, Streams, Structure};
+use mechanics::{AxisSpec, Grade, Harmonic, Motor, MountSpec, Structure};
 use scenario::{Axis, Correction, PeriodicTerm};
-use units::{Angle, Frequency, Length, Torque, maths};
+use units::{Angle, Frequency, Length, Streams, Torque, maths};
 
 pub(super) fn amend(
     spec: &mut MountSpec,

@@ -4,9 +4,9 @@
 //! further draw of one, leaves every other stream as it was. The generator is ChaCha with eight rounds (Bernstein,
 //! "ChaCha, a variant of Salsa20", 2008); deviates are made here, so that no library can change them.
 
+use crate::maths;
 use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng, SeedableRng};
-use units::maths;
 
 /// All the streams of one seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
