@@ -1,6 +1,6 @@
 //! Speed of what the mount's computer does after every sighting, on one core.
 //!
-//! Asked for: a full refit with 30 sightings in at most 200 µs, a ranking of 300 candidates over a map of 500 places in at
+//! Budget: a full refit with 30 sightings in at most 200 µs, a ranking of 300 candidates over a map of 500 places in at
 //! most 5 ms.
 
 use alignment::{

@@ -30,7 +30,7 @@ fn term(model: &alignment::Model, name: &str) -> Angle {
     model.terms().iter().find(|term| term.name == name).expect("a term of this name").value
 }
 
-/// Physics 7.4: six exact stars on both sides give back six terms to 1e-6′ and place a new target within 0.05″ either side.
+/// Six exact stars on both sides give back six terms to 1e-6′ and place a new target within 0.05″ either side.
 #[test]
 fn six_exact_stars_on_both_sides_give_back_every_term() {
     let truth = Truth::crooked();
@@ -113,7 +113,7 @@ fn other_hemisphere_and_other_kind_are_given_back_too() {
     }
 }
 
-/// Physics 12.4: a pure rotation of the base of any size is removed entirely by two exact stars.
+/// A pure rotation of the base of any size is removed entirely by two exact stars.
 #[test]
 fn two_exact_stars_remove_any_rotation() {
     for (altitude, azimuth, zero) in [(25.0, -40.0, 30.0), (600.0, 2000.0, -900.0), (-1200.0, 5000.0, 3000.0)]

@@ -9,7 +9,7 @@ use nalgebra::Matrix2;
 use proptest::prelude::*;
 use units::Angle;
 
-/// Physics 8: σ = 10′ in a field of 50′: 0.95606; radii of 50, 68 and 95 %: 1.1774, 1.5096, 2.4477 σ.
+/// Σ = 10′ in a field of 50′: 0.95606; radii of 50, 68 and 95 %: 1.1774, 1.5096, 2.4477 σ.
 #[test]
 fn a_round_covariance_has_the_known_circles() {
     let sigma = arcmin(10.0);
@@ -89,7 +89,7 @@ fn values(truth: &Truth, east_west: f64, north_south: f64) -> Vec<f64> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
 
-    /// Physics 12.3, east and west: hour → −hour with azimuth, hour zero, skew and cone reversed is the same night in a mirror,
+    /// East and west: hour → −hour with azimuth, hour zero, skew and cone reversed is the same night in a mirror,
     /// and so the same fit in a mirror.
     #[test]
     fn east_and_west_are_mirrors(truth in any_truth()) {

@@ -125,7 +125,7 @@ fn centred(draws: &mut Draws, star: &nalgebra::Vector3<f64>, grade: &Grade) -> n
     draws.blurred(&seen, arcmin(grade.gears))
 }
 
-/// Physics 7.11: each median within a band of the table. ±30 % is the table's own band; another 15 % is for the gears that are
+/// Each median lies within a band of the table. ±30 % is the table's own band; another 15 % is for the gears that are
 /// one random shift here, and for stars that are fixed here and chosen there.
 #[test]
 fn medians_are_plausible() {

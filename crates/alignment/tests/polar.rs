@@ -29,7 +29,7 @@ fn exact_model(truth: &Truth) -> Model {
     fit(Method::ManyStar, truth.kind, truth.latitude(), &Priors::open(), &stars).expect("a model")
 }
 
-/// Physics 7.9's case: Δa = 25′, ΔA = −40′, φ = 50°, star at (−5°, 15°): it stands +34.900′ in azimuth and +24.735′ in altitude
+/// A case computed beforehand with another program of ours: Δa = 25′, ΔA = −40′, φ = 50°, star at (−5°, 15°): it stands +34.900′ in azimuth and +24.735′ in altitude
 /// from the boresight, 31.959′ on the sky.
 #[test]
 fn the_bolt_case() {
@@ -76,7 +76,7 @@ fn passes_of_the_bolt_routine_converge_in_both_hemispheres() {
     }
 }
 
-/// Physics 7.9: |determinant| = |North component| = |cos h cos A|; impossible due east and west and at the zenith.
+/// |determinant| = |North component| = |cos h cos A|; impossible due east and west and at the zenith.
 #[test]
 fn bolts_act_by_the_north_component_of_the_star() {
     let mut draws = Draws::new(60);
@@ -229,7 +229,7 @@ fn arcsec_per_hour(rate: AngularRate) -> f64 {
     rate.arcsec() * 3600.0
 }
 
-/// Physics 5's values: axis east of the pole, the meridian star drifts south at 11.14″/h per arcminute; axis too high, the
+/// Known values: an axis east of the pole, the meridian star drifts south at 11.14″/h per arcminute; axis too high, the
 /// eastern star drifts north at 15.75″/h.
 #[test]
 fn drift_values() {
@@ -257,7 +257,7 @@ fn drift_is_the_chains_own_to_first_order() {
     assert!((ratio - 4.0).abs() < 0.2, "{ratio}");
 }
 
-/// Physics 7.10: two stars give the axis back; watching times 7.6 min (2″) and 19 min (5″) for 1′.
+/// Two stars give the axis back; watching times 7.6 min (2″) and 19 min (5″) for 1′.
 #[test]
 fn the_drift_method_gives_the_axis_back() {
     let latitude = deg(50.0);

@@ -14,7 +14,7 @@ fn pairs(rotation: &Matrix3<f64>, from: &[Vector3<f64>], sigma: Angle) -> Vec<Pa
     from.iter().map(|from| Pair { from: *from, to: rotation * from, sigma }).collect()
 }
 
-/// Physics 7.3: exact data give the same rotation by all three methods, with determinant +1, to 1e-12.
+/// Exact data give the same rotation by all three methods, with determinant +1, to 1e-12.
 #[test]
 fn exact_data_give_one_rotation_by_all_three_methods() {
     let mut draws = Draws::new(1);
@@ -89,7 +89,7 @@ fn one_direction_or_two_opposite_ones_fix_no_rotation() {
     assert_eq!(by_two_directions(&opposite[0], &opposite[1]), None);
 }
 
-/// Physics 7.3: the covariance agrees with a Monte Carlo of 4000 trials within its own scatter.
+/// The covariance agrees with a Monte Carlo of 4000 trials within its own scatter.
 #[test]
 fn the_covariance_is_the_scatter_of_many_trials() {
     const TRIALS: usize = 4000;
@@ -117,7 +117,7 @@ fn the_covariance_is_the_scatter_of_many_trials() {
     }
 }
 
-/// Physics 7.3: two stars S apart leave σ/(√2 min(sin S/2, cos S/2)) about the weakest axis: 5.4 σ at 15°, 1.0 σ at 90°.
+/// Two stars S apart leave σ/(√2 min(sin S/2, cos S/2)) about the weakest axis: 5.4 σ at 15°, 1.0 σ at 90°.
 #[test]
 fn the_weakest_axis_of_two_stars_is_known_in_closed_form() {
     let sigma = arcmin(1.0);

@@ -37,7 +37,7 @@ fn seen(stars: &[Aim], terms: &[usize]) -> alignment::Identifiability {
     identifiability(Kind::GermanEquatorial, deg(50.0), stars, terms)
 }
 
-/// Physics 7.4's table: which geometry shows how many of the six terms, and why the rest can't be seen.
+/// The identifiability table: which geometry shows how many of the six terms, and why the rest can't be seen.
 #[test]
 fn ranks_of_the_identifiability_table() {
     let one_side: [(f64, f64); 6] =
@@ -83,7 +83,7 @@ fn both_sides_tell_terms_apart_many_times_better_than_one() {
     assert!((2.0..8.0).contains(&two), "{two}");
 }
 
-/// Physics 7.6's example: what two stars leave, and what the best and the worst third star make of it.
+/// A worked example, computed beforehand with another program of ours: what two stars leave, and what the best and the worst third star make of it.
 #[test]
 fn the_next_star_example() {
     let latitude = deg(50.0);
@@ -159,7 +159,7 @@ fn ranking_agrees_with_a_refit() {
     }
 }
 
-/// Physics 12.5: one sighting more never makes anything worse known, anywhere (linear model).
+/// One sighting more never makes anything worse known, anywhere (linear model).
 #[test]
 fn another_sighting_never_worsens_the_map() {
     let truth = Truth::perfect(Kind::GermanEquatorial, 50.0);
@@ -183,7 +183,7 @@ fn another_sighting_never_worsens_the_map() {
     }
 }
 
-/// Physics 7.5: with truth drawn from the priors the squared error in units of its predicted covariance averages 2, and the
+/// With truth drawn from the priors the squared error in units of its predicted covariance averages 2, and the
 /// predicted circles hold as many misses as they promise; where the gears add what the prediction leaves out, they don't.
 #[test]
 fn predicted_errors_are_as_large_as_the_actual_ones() {

@@ -24,7 +24,7 @@ fn model() -> alignment::Model {
     fit(Method::ManyStar, truth.kind, truth.latitude(), &priors, &several()).expect("a model")
 }
 
-/// Physics 7.7: query at 1 % (9.21), refuse at 0.1 % (13.82): p = e^(−d²/2).
+/// Query at 1 % (9.21), refuse at 0.1 % (13.82): p = e^(−d²/2).
 #[test]
 fn innovation_asks_at_one_percent_and_refuses_at_one_per_mille() {
     assert!((units::maths::exp(-alignment::ASK_BEYOND / 2.0) - 0.01).abs() < 1e-4);
@@ -125,7 +125,7 @@ fn believed_west(mut star: Sighting, latitude: f64, west: Angle) -> Sighting {
     star
 }
 
-/// Physics 6: an hour is 15.041°. A fast clock puts belief too far west, so the stars stand east of it.
+/// An hour is 15.041°. A fast clock puts belief too far west, so the stars stand east of it.
 #[test]
 fn an_hour_is_asked_about() {
     let hour = Angle::from_degrees(AngularRate::SIDEREAL.degrees() * 3600.0);
@@ -238,7 +238,7 @@ fn a_wrong_star_is_not_explained_away() {
     assert!(question.to_string().contains("right star"), "{question}");
 }
 
-/// Physics 7.8: after a knock the terms of base and zeros open again, those of the mount itself stay.
+/// After a knock the terms of base and zeros open again, those of the mount itself stay.
 #[test]
 fn a_knock_is_told_from_a_wrong_star_and_keeps_what_was_learnt() {
     let model = model();
@@ -295,7 +295,7 @@ fn resuming_notices_whether_the_mount_was_moved() {
     assert_eq!(resumed.innovation(&star).expect("finite").verdict, Verdict::Refuse);
 }
 
-/// Physics 7.8: an old sighting counts less; here its residual shares what the fresh ones leave.
+/// An old sighting counts less; here its residual shares what the fresh ones leave.
 #[test]
 fn old_sightings_count_less() {
     let truth = Truth::crooked();
