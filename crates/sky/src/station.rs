@@ -154,7 +154,7 @@ impl Station {
 
     /// Earth rotation angle at longitude zero, 0 to one turn.
     pub fn era(&self, instant: Instant) -> Angle {
-        Angle::TURN * fraction(self.rotation_turns(instant))
+        (Angle::TURN * self.rotation_turns(instant)).wrapped_positive()
     }
 
     /// Greenwich mean sidereal time (IAU 2006), 0 to one turn.
@@ -190,21 +190,13 @@ impl Station {
     /// Sine and cosine of the local Earth rotation angle.
     #[inline]
     fn local_rotation(&self, instant: Instant) -> (f64, f64) {
-        let turns = fraction(self.rotation_turns(instant) + self.longitude_turns);
-        let parts = turns * PARTS as f64;
-        // Truncation after adding a half is the nearest part; the last half part belongs to part zero.
-        let part = (parts + 0.5) as usize;
-        let (sin_part, cos_part) = self.circle[part % PARTS];
-        let (sin_rest, cos_rest) = maths::sincos_small((parts - part as f64) * (maths::TAU / PARTS as f64));
+        let parts = (self.rotation_turns(instant) + self.longitude_turns) * PARTS as f64;
+        // Whole turns are whole multiples of the parts, so the low bits are the part's number.
+        let (part, bits) = maths::nearest_whole(parts);
+        let (sin_part, cos_part) = self.circle[(bits % PARTS as u64) as usize];
+        let (sin_rest, cos_rest) = maths::sincos_tiny((parts - part) * (maths::TAU / PARTS as f64));
         (sin_part * cos_rest + cos_part * sin_rest, cos_part * cos_rest - sin_part * sin_rest)
     }
-}
-
-/// The part of a number of turns beyond the whole ones, 0 to 1. By a cast, which costs a third of a floor.
-#[inline]
-fn fraction(turns: f64) -> f64 {
-    let part = turns - turns as i64 as f64;
-    if part < 0.0 { part + 1.0 } else { part }
 }
 
 /// The refraction constants of some air; none without pressure.

@@ -37,6 +37,17 @@ pub fn sincos_small(x: f64) -> (f64, f64) {
     (sine, cosine)
 }
 
+/// A number rounded to the nearest whole one, and the low bits of that one (two's complement): the caller masks what
+/// it needs. For numbers up to 2⁵¹ in size; a tie goes to the even one.
+///
+/// Adding 1.5 · 2⁵² leaves a double no bits for a fraction. A cast would do, but checks for what can't be here.
+#[inline]
+pub fn nearest_whole(x: f64) -> (f64, u64) {
+    const NO_FRACTION: f64 = 6_755_399_441_055_744.0;
+    let shifted = x + NO_FRACTION;
+    (shifted - NO_FRACTION, shifted.to_bits())
+}
+
 /// Sine and cosine of a turn of at most a twentieth of a radian, which the caller has seen to.
 ///
 /// Taylor polynomials of degree 7 and 8; the first term left out is below 6e-18 at the bound.
@@ -100,9 +111,10 @@ pub fn atan2_quick(y: f64, x: f64) -> f64 {
         return y;
     }
     let quotient = least / most;
-    let k = (quotient * STEPS as f64 + 0.5) as usize;
-    let [b0, b1, b2, b3, b4, b5, b6, b7] = &ARCTANGENTS[k.min(STEPS)];
-    let d = quotient - k as f64 * (1.0 / STEPS as f64);
+    let (whole, bits) = nearest_whole(quotient * STEPS as f64);
+    // The mask holds 0 to 127; only not-a-number gets beyond the table.
+    let [b0, b1, b2, b3, b4, b5, b6, b7] = &ARCTANGENTS[((bits & 127) as usize).min(STEPS)];
+    let d = quotient - whole * (1.0 / STEPS as f64);
     let d2 = d * d;
     let angle = b0 + (d * b1 + d2 * ((b2 + d * b3) + d2 * ((b4 + d * b5) + d2 * (b6 + d * b7))));
     // Count from the nearer axis in one addition; π's next digits keep its own rounding out.
@@ -122,7 +134,7 @@ mod tests {
     #[test]
     fn small_turns_agree_with_the_full_functions() {
         // 4e-16: two units in the last place at 1.
-        for i in -300..=300 {
+        for i in -300_i32..=300 {
             let x = f64::from(i) * 1e-3;
             let (s, c) = sincos_small(x);
             assert!((s - sin(x)).abs() < 4e-16, "sin {x}");
@@ -132,6 +144,15 @@ mod tests {
                 assert!((s - sin(x)).abs() < 2e-17, "tiny sin {x}");
                 assert!((c - cos(x)).abs() < 2.3e-16, "tiny cos {x}");
             }
+        }
+    }
+
+    #[test]
+    fn whole_numbers_and_their_bits() {
+        for (x, whole) in [(2.4, 2), (2.6, 3), (-2.6, -3), (0.0, 0), (-0.2, 0), (6_400.5, 6_400)] {
+            let (rounded, bits) = nearest_whole(x);
+            assert_eq!(rounded, f64::from(whole), "{x}");
+            assert_eq!(bits & 63, i64::from(whole).cast_unsigned() & 63, "{x}");
         }
     }
 
