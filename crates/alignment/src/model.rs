@@ -83,7 +83,7 @@ impl Innovation {
 ///
 /// Whatever the method, the belief is a set of terms with the covariance of their *errors*: for a method that leaves
 /// terms out, their prior spread and what of it the method mistakes for something else are in that covariance.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Model {
     pub(crate) method: Method,
     pub(crate) frame: Frame,

@@ -12,7 +12,7 @@ use units::{Angle, maths};
 ///
 /// Its formulas are those of the crate `kinematics`, written once more because the derivatives need the intermediate
 /// axes; a test holds the two together.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Prepared {
     base: Matrix3<f64>,
     terms: Vector7,
