@@ -8,6 +8,7 @@ use nalgebra::Vector3;
 
 /// Least sine of the altitude that enters the tangent.
 const LEAST_SINE: f64 = 0.05;
+
 /// The two constants of a site's air, in radians.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Refraction {

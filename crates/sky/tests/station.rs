@@ -46,7 +46,7 @@ fn refraction_lifts_and_keeps_the_azimuth() {
         assert!((refracted.norm() - 1.0).abs() < 1e-9);
         (altitude(&refracted) - degrees(height)).arcmin()
     };
-    // Garfinkel's and all handbooks' figure is 1.0′ at 45° and 5.3′ at 10° (common practice, no source).
+    // 1.0′ at 45° and 5.3′ at 10°: the figures of the trade (common practice, no source).
     assert!((lift(45.0) - 1.0).abs() < 0.05, "{}", lift(45.0));
     assert!((lift(10.0) - 5.3).abs() < 0.15, "{}", lift(10.0));
     // The form is held near the horizon: documented, and too small there.
