@@ -22,7 +22,11 @@ impl Horizon {
         let mut corners: Vec<(Angle, Angle)> =
             corners.iter().map(|(azimuth, altitude)| (azimuth.wrapped_positive(), *altitude)).collect();
         corners.sort_by(|a, b| a.0.radians().total_cmp(&b.0.radians()));
-        let distinct = corners.windows(2).all(|pair| pair[0].0 < pair[1].0);
+        // Whole turns taken off leave rounding behind, so two corners are one below a thousandth of an arcsecond; the
+        // last and the first are neighbours too.
+        let apart = |a: Angle, b: Angle| (a - b).wrapped_signed().abs() > Angle::from_arcsec(1e-3);
+        let count = corners.len();
+        let distinct = (0..count).all(|i| count == 1 || apart(corners[i].0, corners[(i + 1) % count].0));
         (distinct && !corners.is_empty()).then_some(Self { corners })
     }
 
@@ -59,7 +63,9 @@ mod tests {
         let horizon = Horizon::through(&degrees(&[(350.0, 10.0), (90.0, 20.0), (180.0, 0.0)])).unwrap();
         let at = |azimuth| horizon.altitude_at(Angle::from_degrees(azimuth)).degrees();
         // By hand: from 350° to 90° are 100°, with 10° more of altitude.
-        for (azimuth, altitude) in [(350.0, 10.0), (0.0, 11.0), (40.0, 15.0), (90.0, 20.0), (135.0, 10.0), (265.0, 5.0)] {
+        for (azimuth, altitude) in
+            [(350.0, 10.0), (0.0, 11.0), (40.0, 15.0), (90.0, 20.0), (135.0, 10.0), (265.0, 5.0)]
+        {
             assert!((at(azimuth) - altitude).abs() < 1e-9, "{azimuth}: {}", at(azimuth));
         }
     }
@@ -69,5 +75,7 @@ mod tests {
         assert_eq!(Horizon::level(Angle::from_degrees(12.0)).altitude_at(Angle::HALF).degrees(), 12.0);
         assert_eq!(Horizon::through(&[]), None);
         assert_eq!(Horizon::through(&degrees(&[(10.0, 1.0), (370.0, 2.0)])), None);
+        assert_eq!(Horizon::through(&degrees(&[(1e-9, 1.0), (90.0, 0.0), (360.0 - 1e-9, 2.0)])), None);
+        assert!(Horizon::through(&degrees(&[(10.0, 1.0)])).is_some());
     }
 }
