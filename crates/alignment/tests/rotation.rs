@@ -67,6 +67,39 @@ fn a_third_of_a_turn_about_the_diagonal_permutes_the_axes() {
     assert!((turn_by(&(Vector3::repeat(1.0).normalize() * (maths::TAU / 3.0))) - permutation).amax() < 1e-14);
 }
 
+/// Against a general library: `scipy.spatial.transform.Rotation.align_vectors` of scipy 1.17.1, weights 1/k² for the k-th pair.
+/// The pairs (from, to) are its input, printed to four decimals and made unit vectors again on both sides.
+#[test]
+fn a_general_library_finds_the_same_rotation() {
+    type Case<'a> = (&'a [([f64; 3], [f64; 3])], [[f64; 3]; 3]);
+    #[rustfmt::skip]
+    let cases: [Case; 2] = [
+        (
+            &[([-0.1066, 0.5599, 0.8217], [-0.8669, 0.1114, 0.4858]), ([-0.6074, -0.6846, -0.4031], [0.2246, -0.4635, -0.8571]), ([0.7911, 0.5663, -0.2313], [0.4076, 0.6650, 0.6258])],
+            [[0.58369388350117, -0.41214281200765, -0.69959970902921], [0.07555396532244, 0.88543374870710, -0.45858333481991], [0.80845101811265, 0.21481475545437, 0.54796128709216]],
+        ),
+        (
+            &[([0.7215, 0.0097, -0.6924], [0.8954, 0.3951, 0.2052]), ([-0.1764, 0.5605, -0.8092], [0.2308, 0.8512, -0.4714]), ([0.0911, 0.5763, -0.8121], [0.3711, 0.8898, -0.2657]), ([0.8842, -0.2950, 0.3621], [0.3936, -0.3573, 0.8470]), ([-0.5760, -0.4315, -0.6943], [0.3239, -0.1108, -0.9396]), ([0.8200, 0.2891, 0.4941], [0.0021, 0.0894, 0.9960])],
+            [[0.58004652871816, -0.42366777885736, -0.69573819622044], [0.09061994781852, 0.88236302013534, -0.46176132986102], [0.80952705302502, 0.20479529744532, 0.55020435891122]],
+        ),
+    ];
+    for (vectors, expected) in cases {
+        let pairs: Vec<Pair> = vectors
+            .iter()
+            .enumerate()
+            .map(|(k, (from, to))| Pair {
+                from: Vector3::from(*from).normalize(),
+                to: Vector3::from(*to).normalize(),
+                sigma: arcmin((k + 1) as f64),
+            })
+            .collect();
+        let expected = Matrix3::from_fn(|row, column| expected[row][column]);
+        // 1e-12: the expected matrix is printed to 14 decimals.
+        assert!((by_singular_values(&pairs).expect("determined") - expected).amax() < 1e-12);
+        assert!((by_largest_eigenvector(&pairs) - expected).amax() < 1e-12);
+    }
+}
+
 #[test]
 fn the_first_direction_is_exact_by_two_directions() {
     let mut draws = Draws::new(3);
