@@ -9,7 +9,7 @@ use bench::{GotoOutcome, GotoRow, MountKind, Outcome, SetupRow, Summary};
 use layout::{Cell, Column, Page, numbers, plain, toned, words};
 pub use style::TableStyle;
 use style::Tone;
-use texts::{angle, day, span, time_of_day};
+use texts::{angle, day, degrees, span, time_of_day};
 use units::{Angle, Span};
 
 /// The night as a page of text, at most 80 columns wide, each line ended.
@@ -54,8 +54,13 @@ fn title(page: &mut Page, outcome: &Outcome) {
 }
 
 fn setup(row: &SetupRow, style: TableStyle) -> String {
-    let set = format!("{} {}", row.name, angle(row.set, style));
-    if row.set == row.total { set } else { format!("{set} (with the lean {})", angle(row.total, style)) }
+    // By their texts: two sums of the same angles may differ in the last bit.
+    let (set, total) = (angle(row.set, style), angle(row.total, style));
+    if set == total {
+        format!("{} {set}", row.name)
+    } else {
+        format!("{} {set} (with the lean {total})", row.name)
+    }
 }
 
 const TARGET_COLUMNS: [Column; 7] = [
@@ -95,7 +100,7 @@ fn target(page: &Page, row: &GotoRow) -> Vec<Cell> {
     match &row.look {
         Some(look) => cells.extend([
             plain(time_of_day(look.at)),
-            plain(format!("{:.1}{}", look.target.1.degrees(), style.degree())),
+            plain(degrees(look.target.1, style)),
             plain(angle(look.miss, style)),
             plain(format!("{:.2}", look.miss / row.true_field)),
             plain(look.tube_side),

@@ -2,7 +2,7 @@
 
 use super::layout::{Column, Page, numbers, plain, toned, words};
 use super::style::Tone;
-use super::texts::{angle, angle_or_dash, percent, span, time_of_day};
+use super::texts::{angle, angle_or_dash, degrees, percent, span, time_of_day};
 use bench::{BudgetRow, DwellRow, FaultRow, ModelBelief, Outcome, Verdict};
 use units::Angle;
 
@@ -34,7 +34,7 @@ pub(super) fn dwells(page: &mut Page, rows: &[DwellRow]) {
             plain(angle(row.rms, style)),
             plain(angle(row.peak_to_peak, style)),
             toned(kept, span(row.in_field)),
-            plain(format!("{:.1}{}", row.field_rotation.degrees(), style.degree())),
+            plain(degrees(row.field_rotation, style)),
         ];
         page.row(&DWELL_COLUMNS, &cells);
     }

@@ -20,6 +20,11 @@ pub(super) fn angle(angle: Angle, style: TableStyle) -> String {
     }
 }
 
+/// An angle in degrees whatever its size: `42.1°`.
+pub(super) fn degrees(angle: Angle, style: TableStyle) -> String {
+    format!("{:.1}{}", unsigned_zero(angle.degrees(), 1), style.degree())
+}
+
 /// An angle, or a dash where there is none.
 pub(super) fn angle_or_dash(value: Option<Angle>, style: TableStyle) -> String {
     value.map_or_else(|| "-".to_owned(), |value| angle(value, style))
@@ -82,6 +87,12 @@ mod tests {
         ] {
             assert_eq!(angle(Angle::from_arcsec(arcsec), STYLE), expected, "{arcsec}");
         }
+    }
+
+    #[test]
+    fn a_little_less_than_nothing_is_nothing() {
+        assert_eq!(degrees(Angle::from_degrees(-0.049), STYLE), "0.0°");
+        assert_eq!(degrees(Angle::from_degrees(-0.051), STYLE), "-0.1°");
     }
 
     #[test]
