@@ -1,6 +1,6 @@
 //! What of the contract is built: everything else is refused, so that nothing is ignored in silence.
 
-use scenario::{Complaint, Grade, Kind, Method, Plan};
+use scenario::{Care, Complaint, Grade, Kind, Method, Plan};
 
 /// Keys that are served, places in lists left out; a table stands for its own line, not for what is in it.
 const BUILT: &[&str] = &[
@@ -30,18 +30,22 @@ const BUILT: &[&str] = &[
     "mount.kind",
     "mount.grade",
     "mount.over_run",
-    "mount.hour_axis",
-    "mount.hour_axis.slew_rate",
-    "mount.hour_axis.acceleration",
-    "mount.hour_axis.jerk",
-    "mount.declination_axis",
-    "mount.declination_axis.slew_rate",
-    "mount.declination_axis.acceleration",
-    "mount.declination_axis.jerk",
     "mount.geometry",
     "mount.geometry.cone_error",
     "mount.geometry.axis_skew",
     "mount.geometry.tube_flexure",
+    "mount.geometry.cone_droop",
+    "mount.battery_life",
+    "mount.structure",
+    "mount.structure.tube_length",
+    "mount.structure.tube_diameter",
+    "mount.structure.tube_offset",
+    "mount.structure.shaft_length",
+    "mount.structure.counterweight_diameter",
+    "mount.structure.pier_height",
+    "mount.structure.pier_diameter",
+    "mount.structure.leg_spread",
+    "mount.structure.clearance",
     "mount.clock",
     "mount.clock.drift",
     "setup",
@@ -74,6 +78,23 @@ const BUILT: &[&str] = &[
     "observe.name",
     "observe.eyepiece",
     "observe.dwell",
+    "disturb",
+    "disturb.at",
+    "disturb.kind",
+    "disturb.lasts",
+    "disturb.axis",
+    "disturb.hour_axis",
+    "disturb.declination_axis",
+    "disturb.polar_altitude",
+    "disturb.polar_azimuth",
+    "disturb.lean_north",
+    "disturb.lean_east",
+    "disturb.size",
+    "disturb.time_constant",
+    "disturb.speed",
+    "disturb.gusts",
+    "disturb.from",
+    "disturb.temperature",
     "expect",
     "expect.targets",
     "expect.in_field",
@@ -86,13 +107,66 @@ const BUILT: &[&str] = &[
     "expect.drift_median",
 ];
 
+/// Axes whose tables are served, and the keys of each.
+const AXES: &[&str] = &["mount.hour_axis", "mount.declination_axis"];
+
+const AXIS_KEYS: &[&str] = &[
+    "teeth",
+    "pitch_radius",
+    "reducer_ratio",
+    "reducer_error",
+    "reducer_error.order",
+    "reducer_error.amplitude",
+    "reducer_error.phase",
+    "periodic_error",
+    "periodic_error.harmonic",
+    "periodic_error.amplitude",
+    "periodic_error.phase",
+    "periodic_error_other_flank",
+    "periodic_error_other_flank.harmonic",
+    "periodic_error_other_flank.amplitude",
+    "periodic_error_other_flank.phase",
+    "wheel_eccentricity",
+    "wheel_phase",
+    "tooth_noise",
+    "backlash",
+    "backlash_variation",
+    "backlash_phase",
+    "imbalance",
+    "balance_angle",
+    "friction",
+    "stiffness",
+    "natural_frequency",
+    "damping",
+    "slew_rate",
+    "acceleration",
+    "jerk",
+    "full_steps",
+    "microsteps",
+    "microstep_error",
+    "stall_torque",
+    "worm_index",
+    "error_correction",
+    "error_correction_turns",
+];
+
 /// Keys that change no figure of this bench; results repeat them.
 pub(crate) const EQUIPMENT: &[&str] = &["night.title", "tube.aperture", "tube.finder_field", "tube.view"];
 
 /// The keys that a plan may have, lists without their numbers and tables included: `observe.target`. Every other key of
 /// the contract is refused as not built yet.
-pub fn built_keys() -> impl Iterator<Item = &'static str> {
-    BUILT.iter().chain(EQUIPMENT).copied()
+pub fn built_keys() -> impl Iterator<Item = String> {
+    let plain = BUILT.iter().chain(EQUIPMENT).chain(AXES).map(|key| (*key).to_owned());
+    let of_axes = AXES.iter().flat_map(|axis| AXIS_KEYS.iter().map(move |key| format!("{axis}.{key}")));
+    plain.chain(of_axes)
+}
+
+fn is_built(key: &str) -> bool {
+    let of_an_axis = || {
+        let rest = AXES.iter().find_map(|axis| key.strip_prefix(axis)?.strip_prefix('.'));
+        rest.is_some_and(|rest| AXIS_KEYS.contains(&rest))
+    };
+    BUILT.contains(&key) || EQUIPMENT.contains(&key) || AXES.contains(&key) || of_an_axis()
 }
 
 /// Those of them that change no figure; results repeat them.
@@ -102,12 +176,12 @@ pub fn equipment_keys() -> impl Iterator<Item = &'static str> {
 
 /// A complaint for every key, and every value, that isn't built.
 pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
-    let served = |key: &str| {
-        let plain = without_places(key);
-        BUILT.contains(&plain.as_str()) || EQUIPMENT.contains(&plain.as_str())
-    };
-    let mut complaints: Vec<Complaint> =
-        plan.places.keys().filter(|key| !served(key)).map(|key| plan.not_built_yet(key)).collect();
+    let mut complaints: Vec<Complaint> = plan
+        .places
+        .keys()
+        .filter(|key| !is_built(&without_places(key)))
+        .map(|key| plan.not_built_yet(key))
+        .collect();
     let mut value = |built: bool, key: &str, problem: String, expected: &str| {
         if !built {
             complaints.push(plan.complain_as(scenario::ComplaintKind::NotBuiltYet, key, problem, expected));
@@ -119,17 +193,15 @@ pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
         "this kind of mount is not built yet".to_owned(),
         "write `kind = \"german-equatorial\"`",
     );
+    let perfect_person = match plan.setup.care {
+        None => plan.mount.grade == Some(Grade::Perfect),
+        Some(care) => care == Care::Perfect,
+    };
     value(
-        plan.mount.grade == Some(Grade::Perfect),
-        "mount.grade",
-        "only the grade `perfect` is built yet; an omitted grade is `mid-range`".to_owned(),
-        "write `grade = \"perfect\"`",
-    );
-    value(
-        plan.setup.care.is_none_or(|care| care == scenario::Care::Perfect),
+        perfect_person,
         "setup.care",
-        "only the care `perfect` is built yet".to_owned(),
-        "leave it out or write `care = \"perfect\"`",
+        "only the care `perfect` is built yet; an omitted care is `usual`, with grade `perfect` it is `perfect`".to_owned(),
+        "write `care = \"perfect\"` under [setup]",
     );
     value(
         plan.alignment.method.is_none_or(|method| method == Method::None),
