@@ -6,6 +6,7 @@ mod exit;
 mod files;
 mod night;
 mod output;
+mod place;
 
 use clap::{Parser, Subcommand};
 use exit::{Exit, Failure};
@@ -39,6 +40,9 @@ enum Command {
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
+    /// Tell where a thing is: observed place, hour angle, rise, transit, set
+    #[command(after_help = STATUSES)]
+    Place(place::PlaceArguments),
 }
 
 fn main() -> ExitCode {
@@ -46,6 +50,7 @@ fn main() -> ExitCode {
     let result = match command {
         Command::Night(arguments) => night::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Place(arguments) => place::run(&arguments),
     };
     result.unwrap_or_else(told).into()
 }
