@@ -24,5 +24,5 @@ pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
 pub use grammar::{RawRequest, Tag};
 pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
-pub use reply::{Event, EventKind, Fields, Reply, ReplyLine, read_event, read_reply};
+pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};
 pub use request::{Aim, CivilTime, Rate, Request, Side, SiteEntry, StatusGroup};

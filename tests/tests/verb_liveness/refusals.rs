@@ -1,0 +1,118 @@
+//! Every refusal is provoked by some line, and a refused line has changed nothing.
+
+use protocol::RefusalKind;
+use protocol::check;
+use tests::mount::Mount;
+
+/// Bytes that provoke a refusal on a mount that was prepared by some lines.
+struct Provocation {
+    kind: RefusalKind,
+    /// Obeyed beforehand.
+    before: &'static [&'static str],
+    bytes: Vec<u8>,
+}
+
+fn provocations() -> Vec<Provocation> {
+    let line = |kind, text: &str| Provocation { kind, before: &[], bytes: format!("{text}\n").into_bytes() };
+    let slewing = |text: &str| Provocation {
+        kind: RefusalKind::Busy,
+        before: &["goto name=Regulus"],
+        bytes: format!("{text}\n").into_bytes(),
+    };
+    let mut damaged = "stop".to_owned();
+    check::append(&mut damaged);
+    let damaged = damaged.replace("stop", "stap");
+    vec![
+        line(RefusalKind::Unreadable, "=status"),
+        line(RefusalKind::Unreadable, "stop at once"),
+        line(RefusalKind::UnknownVerb, "statsu"),
+        line(RefusalKind::UnknownVerb, "help statsu"),
+        line(RefusalKind::UnknownKey, "goto nmae=Regulus"),
+        line(RefusalKind::MissingKey, "goto ra=5h35m17.3s"),
+        line(RefusalKind::MissingKey, "goto"),
+        line(RefusalKind::BadValue, "site latitude=41"),
+        line(RefusalKind::BadValue, "site latitude=41m"),
+        line(RefusalKind::BadValue, "track rate=quick"),
+        line(RefusalKind::BadValue, "time utc=2027-02-30T00:00:00Z"),
+        line(RefusalKind::BadValue, "time utc=2027-03-06T19:30:00"),
+        line(RefusalKind::OutOfRange, "site latitude=95deg"),
+        line(RefusalKind::OutOfRange, "site longitude=-3deg height=99km"),
+        line(RefusalKind::RepeatedKey, "site latitude=41deg latitude=42deg"),
+        line(RefusalKind::ConflictingKeys, "goto name=Regulus ra=5h dec=1deg"),
+        line(RefusalKind::TooLong, &format!("goto name={}", "x".repeat(300))),
+        Provocation { kind: RefusalKind::NotText, before: &[], bytes: b"st\x07op\n".to_vec() },
+        line(RefusalKind::BadCheck, &damaged),
+        line(RefusalKind::BadCheck, "stop check=12"),
+        slewing("goto name=Castor"),
+        slewing("track rate=off"),
+        slewing("site latitude=41deg"),
+        slewing("time utc=2027-03-06T19:31:00Z"),
+        line(RefusalKind::UnknownTarget, "goto name=Regulsu"),
+        // At the begin of the shared night, sidereal time 6h, it is below the northern horizon.
+        line(RefusalKind::BelowHorizon, "goto name=Vega"),
+        line(RefusalKind::BelowHorizon, "goto azimuth=10deg altitude=-1deg"),
+        line(RefusalKind::BeyondLimit, "goto hour_axis=170deg declination_axis=0deg"),
+        line(RefusalKind::WrongKind, "goto azimuth_axis=10deg altitude_axis=10deg"),
+    ]
+}
+
+/// Kinds that no line can provoke yet, with the reason.
+const OUT_OF_REACH: &[(RefusalKind, &str)] = &[(
+    RefusalKind::Unreachable,
+    "a mount that was never aligned believes in square axes, which reach everywhere",
+)];
+
+#[test]
+fn every_refusal_is_provoked_and_changes_nothing() {
+    for Provocation { kind, before, bytes } in provocations() {
+        let mut mount = Mount::of_the_shared_night();
+        for line in before {
+            let reply = mount.ask(line);
+            assert!(reply.outcome.is_ok(), "`{line}`: {reply:?}");
+        }
+        // In the middle of a slew, if there is one.
+        mount.wait(5.0);
+        let told = String::from_utf8_lossy(&bytes).trim_end().to_owned();
+        let earlier = mount.everything();
+        let reply = mount.send(&bytes);
+        let start = format!("no {} {} \"", kind.number(), kind.word());
+        assert!(reply.starts_with(&start), "`{told}` was answered with `{reply}`, not with {start}");
+        assert_eq!(mount.everything(), earlier, "`{told}` was refused and changed something");
+        // Nor has it changed what comes: both mounts end alike.
+        let mut undisturbed = Mount::of_the_shared_night();
+        for line in before {
+            undisturbed.ask(line);
+        }
+        undisturbed.wait(5.0);
+        assert_eq!(mount.settle(), undisturbed.settle(), "after `{told}`");
+        assert_eq!(mount.everything(), undisturbed.everything(), "after `{told}`");
+    }
+}
+
+#[test]
+fn no_refusal_is_left_out() {
+    let provoked: Vec<RefusalKind> = provocations().iter().map(|one| one.kind).collect();
+    for kind in RefusalKind::ALL {
+        let excused = OUT_OF_REACH.iter().find(|(one, _)| one == kind);
+        assert!(
+            provoked.contains(kind) != excused.is_some(),
+            "{}: provoked {}, excused {excused:?}",
+            kind.word(),
+            provoked.contains(kind)
+        );
+    }
+}
+
+/// A refusal keeps the client's tag where it could be read, and a checked line is answered with a check.
+#[test]
+fn refusals_keep_tag_and_check() {
+    let mut mount = Mount::of_the_shared_night();
+    assert!(mount.send(b"@a1 statsu\n").starts_with("no @a1 11 unknown-verb "));
+    let mut line = "@a2 site latitude=95deg".to_owned();
+    check::append(&mut line);
+    let reply = mount.send(format!("{line}\n").as_bytes());
+    assert!(
+        matches!(check::take(&reply), check::Checked::Good(body) if body.starts_with("no @a2 15 ")),
+        "{reply}"
+    );
+}
