@@ -104,9 +104,10 @@ fn an_axis_too_high_lets_an_eastern_star_drift_north() {
 
 #[test]
 fn drift_of_a_general_case_and_its_second_order() {
-    // φ = 50°, H = 30°, δ = 20°, Δa = 2′, ΔA = −3′: east −14.525, north +10.553 ″/h.
+    // φ = 50°, H = 30°, δ = 20°, Δa = 2′, ΔA = −3′: east −14.525, north +10.553 ″/h; the second order is 3′ (9e-4) of rates of up
+    // to 47″/h.
     let (east, north) = Dwell::new(50.0, 2.0, -3.0, 30.0, 20.0).rates();
-    assert!((east + 14.525).abs() < 0.03 && (north - 10.553).abs() < 0.03, "{east} {north}");
+    assert!((east + 14.525).abs() < 0.04 && (north - 10.553).abs() < 0.04, "{east} {north}");
     // Exact − first order quarters when the errors halve: drift(e) − 2·drift(e/2) is half of the second order.
     let second = |scale: f64| {
         let full = Dwell::new(50.0, 2.0 * scale, -3.0 * scale, 30.0, 20.0).drift(3600.0);

@@ -74,6 +74,8 @@ enum Cause {
     PowerOff,
     PowerOn,
     Warming,
+    // Before what the load does: at the end of a block of wind nothing may wait for the next one.
+    Horizon,
     Turn(usize),
     Catch(usize),
     Stop(usize, f64),
@@ -82,7 +84,6 @@ enum Cause {
     Load(usize),
     Arrival(usize),
     Step(usize),
-    Horizon,
 }
 
 /// The next event.
@@ -375,6 +376,7 @@ impl Mount {
         offer(self.power_ends(), Cause::PowerOff);
         offer(self.power_begins(), Cause::PowerOn);
         offer(self.next_warming(), Cause::Warming);
+        offer(*horizon, Cause::Horizon);
         for axis in 0..2 {
             let turn = self.axes[axis].motion.next_turn(&self.machine.crystal, self.now);
             offer(turn, Cause::Turn(axis));
@@ -396,7 +398,6 @@ impl Mount {
                 offer(Some(crossing.until), Cause::Step(axis));
             }
         }
-        offer(*horizon, Cause::Horizon);
         self.upcoming = next;
     }
 

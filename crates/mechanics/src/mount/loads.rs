@@ -71,7 +71,9 @@ impl Mount {
         if self.margin(axis, from) < 0.0 {
             return Some(from);
         }
-        let swing = self.swing_bound(axis, from, to);
+        let turning = self.turning_bound(from, to);
+        // How fast the torque of the weights can change, N·m/s.
+        let swing = self.machine.weights.greatest()[axis] * turning;
         let Some(wind) = &self.wind else {
             return self.search(axis, from, to, swing);
         };
@@ -83,7 +85,7 @@ impl Mount {
             let greatest = a.abs() + b.abs() + c.abs() + d.abs();
             let slope = (b.abs() + 2.0 * c.abs() + 3.0 * d.abs()) / KNOT.seconds();
             let lever = wind.spec.lever.metres().abs();
-            let bound = swing + lever * (slope + greatest * self.turning_bound(from, to));
+            let bound = swing + lever * (slope + greatest * turning);
             if let Some(found) = self.search(axis, begin, end, bound) {
                 return Some(found);
             }
@@ -100,11 +102,6 @@ impl Mount {
         let crystal = &self.machine.crystal;
         let (from, to) = (crystal.controller_time(from), crystal.controller_time(to));
         self.axes.iter().map(|axis| axis.motion.greatest_rate(from, to)).sum::<f64>() * crystal.speed()
-    }
-
-    /// A bound on how fast the torque of the weights changes within an interval, N·m/s.
-    fn swing_bound(&self, axis: usize, from: Instant, to: Instant) -> f64 {
-        self.machine.weights.greatest()[axis] * self.turning_bound(from, to)
     }
 
     /// The first change within an interval over which the torque's slope is bounded: an interval without a change in reach is
