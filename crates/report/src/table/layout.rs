@@ -1,7 +1,7 @@
 //! Lines of at most 80 columns: rows of cells, and paragraphs.
 
 use super::style::{TableStyle, Tone};
-use unicode_width::UnicodeWidthStr;
+use unicode_width::UnicodeWidthStr as _;
 
 /// The table's width in columns.
 pub(super) const WIDTH: usize = 80;

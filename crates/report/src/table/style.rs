@@ -1,7 +1,7 @@
 //! What the terminal can show: colour, and characters beyond ASCII.
 
 use crate::escape::harmless;
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use unicode_width::UnicodeWidthStr as _;
 
 /// How the table is to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,14 +57,14 @@ impl TableStyle {
             return text.to_owned();
         }
         let mark = if self.unicode { "…" } else { "~" };
+        // Measured as a whole each time: some characters change the width of the one before them.
         let mut cut = String::new();
-        let mut used = mark.width();
         for c in text.chars() {
-            used += c.width().unwrap_or(0);
-            if used > width {
+            cut.push(c);
+            if cut.width() + mark.width() > width {
+                cut.pop();
                 break;
             }
-            cut.push(c);
         }
         cut.truncate(cut.trim_end().len());
         cut.push_str(mark);

@@ -1,0 +1,53 @@
+//! What results cost: ten hours of samples at one a second, and forty targets.
+//!
+//! Budget: the samples in at most 40 ms, on one core.
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use bench::Outcome;
+use units::Span;
+
+fn main() {
+    divan::main();
+}
+
+/// Ten hours of dwells, 36 000 samples; forty targets.
+fn long_night() -> Outcome {
+    let mut outcome = common::eventful();
+    let first = outcome.samples[0];
+    outcome.samples = (0..36_000_i64)
+        .map(|second| {
+            let turned = units::Angle::from_arcsec(15.041_067 * second as f64);
+            let mut sample = first;
+            sample.at = first.at + Span::from_whole_seconds(second);
+            sample.target.0 = first.target.0 + turned;
+            sample.boresight.0 = first.boresight.0 + turned;
+            sample.error_east = turned * 1e-4;
+            sample.axes.0 = first.axes.0 + turned;
+            sample.dials.0 = first.dials.0 + turned;
+            sample
+        })
+        .collect();
+    outcome.gotos = vec![outcome.gotos[0].clone(); 40];
+    outcome
+}
+
+#[divan::bench]
+fn samples_of_ten_hours(bencher: divan::Bencher) {
+    let outcome = long_night();
+    bencher.bench_local(|| report::samples_csv(&outcome));
+}
+
+#[divan::bench]
+fn night_of_forty_targets(bencher: divan::Bencher) {
+    let outcome = long_night();
+    bencher.bench_local(|| report::night_json(&outcome));
+}
+
+#[divan::bench]
+fn table_of_forty_targets(bencher: divan::Bencher) {
+    let outcome = long_night();
+    let style = report::TableStyle { colour: true, unicode: true };
+    bencher.bench_local(|| report::night_table(&outcome, style));
+}
