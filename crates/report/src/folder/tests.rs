@@ -171,3 +171,16 @@ fn the_rights_are_those_of_any_new_file() {
     let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
     assert_eq!(mode(&top.path().join("night.json")), mode(&ordinary));
 }
+
+/// Only root can give a folder away; for anybody else there is nothing to try.
+#[cfg(unix)]
+#[test]
+fn a_folder_of_another_user_is_refused() {
+    let top = tempfile::tempdir().unwrap();
+    let given = top.path().join("given");
+    fs::create_dir(&given).unwrap();
+    if std::os::unix::fs::chown(&given, Some(1), None).is_ok() {
+        assert_eq!(OutFolder::open(&given).unwrap_err().problem, FolderProblem::ForeignOwner);
+        assert_eq!(contents(&given), pairs(&[]));
+    }
+}
