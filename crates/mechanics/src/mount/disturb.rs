@@ -43,6 +43,7 @@ impl Mount {
     pub fn bump(&mut self, axis: usize, angle: Angle, now: Instant) {
         self.happen(now);
         self.axes[axis].swing.push(now, angle.radians());
+        self.changed = now;
     }
 
     /// A foot meets the tripod: the base turns, so that the first axis's upper end (north end of an hour axis) rises by
@@ -73,6 +74,7 @@ impl Mount {
     pub fn settling(&mut self, north: Angle, east: Angle, time: Span, now: Instant) {
         assert!(time > Span::ZERO, "settling takes time");
         self.happen(now);
+        self.changed = now;
         self.settlings.push(Settling {
             begins: now,
             north: north.radians(),

@@ -135,7 +135,11 @@ impl Mount {
     }
 
     /// The mount as it will be at a later instant, if something happens until then.
+    ///
+    /// # Panics
+    /// If something has changed the mount after `at`: it doesn't remember what it was before.
     pub(super) fn later(&self, at: Instant) -> Option<Self> {
+        assert!(at >= self.changed, "a mount is asked about an instant before its last event");
         if self.upcoming.is_none_or(|next| at < next.at) {
             return None;
         }
@@ -359,6 +363,7 @@ impl Mount {
 
     /// Finds the next event among all that are known.
     pub(super) fn refresh(&mut self) {
+        self.changed = self.now;
         self.remember_still();
         let mut next: Option<Upcoming> = None;
         let mut offer = |at: Option<Instant>, cause: Cause| {
@@ -388,8 +393,8 @@ impl Mount {
             }
         }
         offer(*contact, Cause::Contact);
-        for axis in 0..2 {
-            offer(stall[axis], Cause::Stall(axis));
+        for (axis, stall) in stall.iter().enumerate() {
+            offer(*stall, Cause::Stall(axis));
         }
         for axis in 0..2 {
             offer(self.changes[axis], Cause::Load(axis));

@@ -63,6 +63,8 @@ pub(crate) enum Power {
 pub struct Mount {
     machine: Arc<Machine>,
     now: Instant,
+    /// When something last changed it: from here on it can be asked.
+    changed: Instant,
     axes: [Axis; 2],
     base: Matrix3<f64>,
     chain: Chain,
@@ -130,6 +132,7 @@ impl Mount {
         let mut mount = Self {
             machine: Arc::new(machine),
             now: power_on,
+            changed: power_on,
             axes,
             base,
             chain,
