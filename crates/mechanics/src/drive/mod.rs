@@ -9,7 +9,7 @@ mod wheel;
 
 use crate::correction::CorrectionTable;
 use crate::spec::{AxisSpec, Harmonic};
-use crate::turns::{Turns, nearest};
+use crate::turns::{Place, Turns, nearest};
 use microstep::Microsteps;
 use units::maths;
 use waves::Waves;
@@ -55,15 +55,10 @@ impl Gap {
         self.mean == 0.0
     }
 
-    /// Half of the play where the wheel stands `shift` (small) from a place whose sine and cosine are given.
+    /// Half of the play where the wheel stands at an angle with this sine and cosine.
     #[inline]
-    fn half_at(&self, (s, c): (f64, f64), shift: f64) -> f64 {
-        let d2 = shift * shift;
-        // Beyond the fifth power nothing is left of a shift of some hundredths of a radian.
-        let sin_d = shift * (1.0 - d2 * (1.0 / 6.0 - d2 * (1.0 / 120.0)));
-        let cos_d = 1.0 - d2 * (0.5 - d2 * (1.0 / 24.0));
-        let (sine, cosine) = (s * cos_d + c * sin_d, c * cos_d - s * sin_d);
-        0.5 * (self.mean + self.along * cosine + self.across * sine)
+    fn half_at(&self, (s, c): (f64, f64)) -> f64 {
+        0.5 * (self.mean + self.along * c + self.across * s)
     }
 }
 
@@ -120,7 +115,8 @@ impl Drive {
 
     /// The room for the wheel at a position of the motor. `warmth` scales the play (1 at the reference temperature).
     #[inline]
-    pub fn room(&self, turns: &Turns, motor: f64, warmth: f64) -> Room {
+    pub fn room(&self, turns: &Turns, place: &Place, warmth: f64) -> Room {
+        let motor = place.at;
         if self.plain {
             return Room { low: motor, high: motor };
         }
@@ -129,12 +125,11 @@ impl Drive {
             let middle = 0.5 * (driving + leading);
             return Room { low: middle, high: middle };
         }
-        let place = turns.sincos(motor);
         // The flank stands where y ± g(y)/2 = x: two passes leave less than 1e-5″ of the play's variation.
         let solve = |flank: f64, side: f64| {
             let mut y = flank + side * 0.5 * self.gap.mean * warmth;
             for _ in 0..2 {
-                y = flank + side * warmth * self.gap.half_at(place, y - motor);
+                y = flank + side * warmth * self.gap.half_at(turns.near(place, y));
             }
             y
         };

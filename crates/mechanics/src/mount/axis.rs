@@ -5,6 +5,7 @@ use super::motion::Motion;
 use crate::correction::CorrectionTable;
 use crate::drive::Room;
 use crate::swing::Swing;
+use crate::turns::Place;
 use std::sync::Arc;
 use units::{Instant, Span};
 
@@ -53,6 +54,15 @@ impl Crossing {
     }
 }
 
+/// An axis whose wheel nothing moves.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Still {
+    /// Where the wheel stands, its own error included.
+    pub wheel: f64,
+    /// The ordered angle.
+    pub ordered: Place,
+}
+
 #[derive(Clone, Debug)]
 pub(crate) struct Axis {
     pub motion: Motion,
@@ -66,8 +76,8 @@ pub(crate) struct Axis {
     pub correction: Option<Arc<CorrectionTable>>,
     /// The last sense in which it was ordered to move.
     pub last_sense: f64,
-    /// Where the wheel with its error stands, if nothing moves it until the next event.
-    pub still: Option<f64>,
+    /// What stays until the next event, if nothing moves the wheel.
+    pub still: Option<Still>,
     /// Whether the table is tied to the worm by an index mark.
     pub index_mark: bool,
 }

@@ -1,11 +1,12 @@
 //! Events: what changes the mount at an instant, by order or by itself.
 
 use super::Mount;
-use super::axis::{Member, Rotor};
+use super::axis::{Member, Rotor, Still};
 use super::motion::Motion;
 use super::plan::Plan;
 use super::questions::Contact;
 use crate::drive::Room;
+use crate::turns::Place;
 use crate::weather::factors;
 use kinematics::Path;
 use units::{Angle, Instant};
@@ -341,6 +342,10 @@ impl Mount {
     /// Looks ahead anew after the motion, the load or the gears have changed.
     pub(super) fn replan(&mut self) {
         let at = self.now;
+        for axis in &mut self.axes {
+            // What was kept of a resting axis may be what has just changed.
+            axis.still = None;
+        }
         for axis in 0..2 {
             if let Member::Crossing(crossing) = self.axes[axis].member {
                 self.begin_crossing(axis, crossing.sense, at);
@@ -408,15 +413,16 @@ impl Mount {
 
     /// Keeps where a wheel stands whose motor rests: most of the night one of the two does.
     fn remember_still(&mut self) {
+        let time = self.machine.crystal.controller_time(self.now);
         for axis in 0..2 {
             let state = &self.axes[axis];
             let moves = state.rotor == Rotor::Following && !state.motion.rests();
-            let still = if moves || matches!(state.member, Member::Crossing(_)) {
-                None
-            } else {
-                Some(self.wheel_side(axis, self.motor_now(axis), self.now))
-            };
-            self.axes[axis].still = still;
+            let crosses = matches!(state.member, Member::Crossing(_));
+            let ordered = state.ordered_angle(&self.machine, axis, time);
+            self.axes[axis].still = (!moves && !crosses).then(|| Still {
+                wheel: self.wheel_side(axis, self.motor_now(axis), self.now),
+                ordered: self.machine.turns.place(ordered),
+            });
         }
     }
 
@@ -440,7 +446,7 @@ impl Mount {
 
     /// The room for the wheel of an axis at a position of its motor.
     #[inline]
-    pub(super) fn room(&self, axis: usize, motor: f64) -> Room {
+    pub(super) fn room(&self, axis: usize, motor: &Place) -> Room {
         self.machine.drives[axis].room(&self.machine.turns, motor, self.play_factor[axis])
     }
 }

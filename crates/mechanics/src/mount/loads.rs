@@ -4,6 +4,7 @@ use super::Mount;
 use super::axis::{Crossing, Member};
 use crate::drive::Room;
 use crate::load::Attitude;
+use crate::turns::Place;
 use crate::wind::KNOT;
 use units::{Instant, Span, maths};
 
@@ -23,12 +24,16 @@ impl Mount {
         pulled && !self.machine.drives[axis].gap.is_closed()
     }
 
-    /// Sines and cosines of the ordered angles.
+    /// The ordered angles, with their sines and cosines.
     #[inline]
-    pub(super) fn attitude(&self, at: Instant) -> Attitude {
+    pub(super) fn ordered_places(&self, at: Instant) -> [Place; 2] {
         let time = self.machine.crystal.controller_time(at);
         [0, 1].map(|index| {
-            self.machine.turns.sincos(self.axes[index].ordered_angle(&self.machine, index, time))
+            let axis = &self.axes[index];
+            match &axis.still {
+                Some(still) => still.ordered,
+                None => self.machine.turns.place(axis.ordered_angle(&self.machine, index, time)),
+            }
         })
     }
 
@@ -36,7 +41,12 @@ impl Mount {
     /// motions and the present block of wind.
     #[inline]
     pub(super) fn torques(&self, at: Instant) -> [f64; 2] {
-        let attitude = self.attitude(at);
+        self.torques_at(at, self.ordered_places(at).map(|place| place.turn))
+    }
+
+    /// The same at a known attitude.
+    #[inline]
+    pub(super) fn torques_at(&self, at: Instant, attitude: Attitude) -> [f64; 2] {
         let [first, second] = self.machine.weights.torques(&self.up, attitude);
         match &self.wind {
             None => [first, second],
@@ -175,7 +185,8 @@ impl Mount {
     /// The room for the wheel of an axis at an instant.
     pub(super) fn room_at(&self, axis: usize, at: Instant) -> Room {
         let time = self.machine.crystal.controller_time(at);
-        self.room(axis, self.axes[axis].motor(&self.machine, axis, time))
+        let motor = self.axes[axis].motor(&self.machine, axis, time);
+        self.room(axis, &self.machine.turns.place(motor))
     }
 
     /// Angle by which the load winds an axis up and its motor lags, at a torque in N·m.

@@ -1,6 +1,7 @@
 //! What may be asked of a mount: pure functions of the instant.
 
 use super::{Mount, axis::Member};
+use crate::turns::Place;
 use kinematics::AxisAngles;
 use nalgebra::{Matrix3, Vector3};
 use units::{Angle, Instant};
@@ -55,8 +56,8 @@ impl Mount {
         if let Some(later) = self.later(at) {
             return later.axes(at);
         }
-        let [first, second] = self.true_angles(at);
-        AxisAngles { first: Angle::from_radians(first), second: Angle::from_radians(second) }
+        let [first, second] = self.true_places(at);
+        AxisAngles { first: Angle::from_radians(first.at), second: Angle::from_radians(second.at) }
     }
 
     /// Where the tube points, as a unit vector (east, north, up).
@@ -64,9 +65,8 @@ impl Mount {
         if let Some(later) = self.later(at) {
             return later.boresight(at);
         }
-        let [first, second] = self.true_angles(at);
-        let turns = &self.machine.turns;
-        self.chain_at(at).boresight_from_turns(turns.sincos(first), turns.sincos(second))
+        let [first, second] = self.true_places(at);
+        self.chain_at(at).boresight_from_turns(first.turn, second.turn)
     }
 
     /// The attitude of the field of view; columns boresight, lateral, tube-up, each as (east, north, up).
@@ -85,7 +85,7 @@ impl Mount {
         let time = self.machine.crystal.controller_time(at);
         let state = &self.axes[axis];
         let motor = state.motor(&self.machine, axis, time);
-        let room = self.room(axis, motor);
+        let room = self.room(axis, &self.machine.turns.place(motor));
         let share = state.share(room, at);
         let gap = room.high - room.low;
         let contact = match state.member {
@@ -115,28 +115,34 @@ impl Mount {
         }
         let time = self.machine.crystal.controller_time(at);
         let dial = |axis: usize| Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time));
-        let [first, second] = self.true_angles(at);
-        let turns = &self.machine.turns;
+        let [first, second] = self.true_places(at);
         Pose {
             dials: AxisAngles { first: dial(0), second: dial(1) },
-            axes: AxisAngles { first: Angle::from_radians(first), second: Angle::from_radians(second) },
-            boresight: self.chain_at(at).boresight_from_turns(turns.sincos(first), turns.sincos(second)),
+            axes: AxisAngles { first: Angle::from_radians(first.at), second: Angle::from_radians(second.at) },
+            boresight: self.chain_at(at).boresight_from_turns(first.turn, second.turn),
         }
     }
 
-    /// True angles of both axes in radians; events up to `at` have happened.
+    /// True angles of both axes; events up to `at` have happened.
     #[inline]
-    fn true_angles(&self, at: Instant) -> [f64; 2] {
+    fn true_places(&self, at: Instant) -> [Place; 2] {
+        let ordered = self.ordered_places(at);
         let pliant = &self.machine.pliant;
-        let torques = if pliant[0].is_rigid() && pliant[1].is_rigid() { [0.0; 2] } else { self.torques(at) };
+        let torques = if pliant[0].is_rigid() && pliant[1].is_rigid() {
+            [0.0; 2]
+        } else {
+            self.torques_at(at, ordered.map(|place| place.turn))
+        };
         let time = self.machine.crystal.controller_time(at);
         [0, 1].map(|index| {
             let axis = &self.axes[index];
-            let wheel = axis
-                .still
-                .unwrap_or_else(|| self.wheel_side(index, axis.motor(&self.machine, index, time), at));
+            let wheel = match &axis.still {
+                Some(still) => still.wheel,
+                None => self.wheel_side(index, axis.motor(&self.machine, index, time), at),
+            };
             let zero = self.machine.zeros[index] + axis.slip;
-            wheel + zero + self.yielding(index, torques[index]) + axis.swing.deflection(at)
+            let angle = wheel + zero + self.yielding(index, torques[index]) + axis.swing.deflection(at);
+            Place { at: angle, turn: self.machine.turns.near(&ordered[index], angle) }
         })
     }
 
@@ -147,7 +153,11 @@ impl Mount {
         if drive.is_plain() && drive.wheel.is_round() {
             return motor;
         }
-        let wheel = self.axes[index].wheel(self.room(index, motor), at);
-        wheel + drive.wheel.error(wheel, self.machine.turns.sincos(wheel))
+        let place = self.machine.turns.place(motor);
+        let wheel = self.axes[index].wheel(self.room(index, &place), at);
+        if drive.wheel.is_round() {
+            return wheel;
+        }
+        wheel + drive.wheel.error(wheel, self.machine.turns.near(&place, wheel))
     }
 }
