@@ -7,8 +7,12 @@ use protocol::{Frame, MAX_LINE_BYTES, RawRequest, Refusal, RefusalKind, Reply, R
 use units::Span;
 
 impl Controller {
-    /// Answers what came in as a line: exactly one reply, appended to `out` without its line end.
+    /// Answers what came in as a line: exactly one reply, appended to `out` without its line end; nothing at all while
+    /// it has no power.
     pub fn answer(&mut self, frame: &Frame, now: Span, motors: &mut impl Motors, out: &mut String) {
+        if !self.powered {
+            return;
+        }
         match frame {
             Frame::Line(line) => self.answer_line(line, now, motors, out),
             Frame::TooLong => {

@@ -1,10 +1,10 @@
 //! What the computer believes: the time, the site, the sky over it, and its own geometry.
 
 use crate::settings::Settings;
-use alignment::Model;
+use alignment::{Method, Model};
 use nalgebra::Vector3;
 use sky::time::{self, TimeError};
-use sky::{Air, Geocentre, Site, Source, Station, Track};
+use sky::{Air, Body, Geocentre, Site, Source, Station, Track};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
 
@@ -14,6 +14,7 @@ pub struct Belief {
     station: Station,
     geocentre: Arc<Geocentre>,
     model: Model,
+    sun: Arc<Track>,
     ut1_minus_utc: Span,
     clock_at_power_on: Instant,
 }
@@ -25,6 +26,7 @@ impl Belief {
         let ut1_minus_tai = ut1_minus_tai(settings.clock, settings.ut1_minus_utc);
         Self {
             station: Station::new(settings.site, settings.air, ut1_minus_tai),
+            sun: Arc::new(geocentre.track(&Source::Body(Body::Sun))),
             geocentre,
             model: Model::unaligned(settings.kind, settings.site.latitude()),
             ut1_minus_utc: settings.ut1_minus_utc,
@@ -50,6 +52,31 @@ impl Belief {
     /// Its own geometry.
     pub fn model(&self) -> &Model {
         &self.model
+    }
+
+    /// Whether any star has told it where it points.
+    pub fn aligned(&self) -> bool {
+        self.model.method() != Method::None
+    }
+
+    /// Takes another geometry in place of its own.
+    pub fn set_model(&mut self, model: Model) {
+        self.model = model;
+    }
+
+    /// Forgets every alignment.
+    pub fn forget_alignment(&mut self) {
+        self.model = Model::unaligned(self.model.kind(), self.station.site().latitude());
+    }
+
+    /// Where the Sun stands (east, north, up), refraction in.
+    pub fn sun(&self, now: Span) -> Vector3<f64> {
+        self.observed(&self.sun, now)
+    }
+
+    /// The direction in the celestial intermediate frame of what is observed in a direction.
+    pub fn cirs(&self, direction: &Vector3<f64>, now: Span) -> Vector3<f64> {
+        self.station.cirs_from_observed(direction, self.instant(now))
     }
 
     /// The places of one source by its sky.
@@ -82,6 +109,11 @@ impl Belief {
         self.clock_at_power_on = instant - now;
         self.station = Station::new(*self.station.site(), *self.station.air(), ut1_minus_tai);
         Ok(())
+    }
+
+    /// Lets the clock jump forwards (or backwards) without being told so.
+    pub fn shift_clock(&mut self, by: Span) {
+        self.clock_at_power_on += by;
     }
 
     /// Moves it to another site, under other air. A new latitude is a new geometry: the model begins anew.

@@ -3,25 +3,45 @@
 //! It sees step counts, its own clock and what was typed in, and nothing else. The clock is handed in with every call, as
 //! the time since power-on by its own crystal. Time passes for it only in [`Controller::wake`].
 //!
-//! **Invariant:** this crate never imports `mechanics`. A dial is what a motor counted, never where the axis is.
+//! What the axes do is a *base motion* that goes on for ever (rest, a steady rate, or cubics that follow something) and what is
+//! *laid over* it for a while: the way of a go-to, a nudge, a guide correction.
+//!
+//! **Invariants:** this crate never imports `mechanics`: a dial is what a motor counted, never where the axis is. A request that
+//! is refused has changed nothing: whatever can be refused is found out before anything is changed.
 #![forbid(unsafe_code)]
 
 mod answer;
+mod approach;
 mod belief;
+mod digest;
+mod errors;
+mod follower;
+mod goal;
 mod goto;
+mod guard;
+mod home;
 mod jobs;
 mod motion;
 mod motors;
+mod nudge;
+mod power;
 mod requests;
+mod setting;
 mod settings;
+mod sun;
+mod sync;
+mod take_up;
+mod target;
+mod tracking;
 
 pub use belief::Belief;
 pub use motors::{Axis, Motors};
 pub use settings::Settings;
 
-use jobs::Job;
-use motion::Motion;
-use protocol::Event;
+use errors::Log;
+use jobs::{Job, Jobs};
+use motion::{Motion, OverKind};
+use protocol::{Event, EventKind, Fields, TrackAxes};
 use units::Span;
 
 /// The mount's computer.
@@ -31,18 +51,37 @@ pub struct Controller {
     belief: Belief,
     motion: Motion,
     job: Option<Job>,
-    jobs_begun: u64,
+    jobs: Jobs,
+    log: Log,
+    /// Which axes tracking turns, now and from the next go-to on.
+    track_axes: TrackAxes,
+    parked: bool,
+    powered: bool,
+    /// Counts the times that it was switched on: dials of two such spells have no common zero.
+    power_on: u32,
 }
 
 impl Controller {
     /// Switches it on, at time zero of its crystal, with both axes at rest on the dials of the settings.
     pub fn new(settings: Settings, geocentre: std::sync::Arc<sky::Geocentre>) -> Self {
         let belief = Belief::new(&settings, geocentre);
-        let motion = Motion::resting(settings.home);
-        Self { settings, belief, motion, job: None, jobs_begun: 0 }
+        let track_axes = settings.track_axes();
+        let motion = Motion::resting(Span::ZERO, settings.home, track_axes);
+        Self {
+            settings,
+            belief,
+            motion,
+            job: None,
+            jobs: Jobs::default(),
+            log: Log::default(),
+            track_axes,
+            parked: false,
+            powered: true,
+            power_on: 0,
+        }
     }
 
-    /// What it was told when it was switched on.
+    /// What it was told when it was switched on, and since.
     pub fn settings(&self) -> &Settings {
         &self.settings
     }
@@ -52,20 +91,51 @@ impl Controller {
         &self.belief
     }
 
-    /// The next moment at which it has something to do by itself.
+    /// The next moment at which it has something to do by itself; it may be in the past, and is then due at once.
     pub fn next_wake(&self) -> Option<Span> {
-        [self.job.as_ref().map(|job| job.ends), self.motion.limit_at()].into_iter().flatten().min()
+        if !self.powered {
+            return None;
+        }
+        let follower = self.motion.follower.as_ref().filter(|follower| !follower.ended);
+        [
+            self.job.as_ref().map(|job| job.ends),
+            self.motion.over_ends(),
+            follower.map(|follower| follower.renew_at()),
+            self.motion.watched_from,
+            self.motion.happening.map(|happening| happening.at),
+            if self.waits_for_nothing() { Some(Span::ZERO) } else { self.jobs.wait_ends() },
+        ]
+        .into_iter()
+        .flatten()
+        .min()
     }
 
     /// Does what is due at `now`, and tells of it.
     pub fn wake(&mut self, now: Span, motors: &mut impl Motors, events: &mut Vec<Event>) {
-        if self.job.as_ref().is_some_and(|job| job.ends <= now)
-            && let Some(job) = self.job.take()
-        {
-            events.push(job.ended());
+        if !self.powered {
+            return;
         }
-        if self.motion.limit_at().is_some_and(|at| at <= now) {
-            self.rest_at_limit(now, motors, events);
+        self.end_overs(now, motors, events);
+        self.end_job(now, events);
+        self.extend_base(now, motors);
+        self.watch(now);
+        self.meet(now, motors, events);
+        self.tell_waiting(now, events);
+    }
+
+    /// What was laid over the base motion and has ended becomes part of it.
+    fn end_overs(&mut self, now: Span, motors: &mut impl Motors, events: &mut Vec<Event>) {
+        if self.motion.over_ends().is_none_or(|ends| ends > now) {
+            return;
+        }
+        let held = |over: &motion::Over| over.kind == OverKind::Nudge { held: true };
+        let let_go = self.motion.over.iter().flatten().any(held);
+        let nudged = self.fold(now);
+        if nudged || self.motion.stale {
+            self.follow_from_here(now, motors);
+        }
+        if let_go {
+            self.tell(EventKind::DeadMan, Fields::new(), now, events);
         }
     }
 }

@@ -1,9 +1,9 @@
 //! What each request does.
 
 use crate::Controller;
-use crate::jobs::{Job, Work};
-use crate::motors::{Axis, Motors};
-use kinematics::{AxisAngles, Kind, frames};
+use crate::jobs::{Job, Work, job_field};
+use crate::motors::Motors;
+use kinematics::{Kind, frames};
 use protocol::verbs::{self, VERBS};
 use protocol::{CivilTime, Fields, Rate, Refusal, RefusalKind, Request, SiteEntry, StatusGroup};
 use sky::time::{Utc, instant_from_utc};
@@ -25,14 +25,33 @@ impl Controller {
             Request::Identify => Ok(self.identify()),
             Request::Version => Ok(Fields::new().text("version", self.settings.version)),
             Request::Help(topic) => Ok(help(topic.as_deref())),
-            Request::Site(entry) => self.site(entry),
-            Request::Time(time) => self.time(*time, now),
-            Request::Track(rate) => self.track(*rate, now, motors),
+            Request::Site(entry) => self.site(entry, now, motors),
+            Request::Time(time) => self.time(*time, now, motors),
+            Request::Track(entry) => self.track(entry, now, motors),
             Request::Goto { aim, side } => self.goto(aim, *side, now, motors),
+            Request::Nudge { direction, rate, end } => self.nudge(*direction, *rate, *end, now, motors),
+            Request::Release => Ok(self.release(now, motors)),
+            Request::Guide { direction, span } => self.guide(*direction, *span, now, motors),
+            Request::GuideRate(rate) => Ok(self.guide_rate(*rate)),
             Request::Stop => Ok(self.stop(now, motors)),
+            Request::Sync(seen) => self.sync(seen, now, motors),
+            Request::Park => self.go_home(Work::Park, now, motors),
+            Request::Unpark => Ok(self.unpark()),
+            Request::Home => self.go_home(Work::Home, now, motors),
+            Request::Approach(entry) => self.approach(entry),
+            Request::TakeUp(entry) => self.take_up(entry),
+            Request::Solution(choice) => self.solution(*choice),
+            Request::Meridian(entry) => self.meridian(entry),
+            Request::Limits(entry) => self.limits(entry),
+            Request::Horizon(level) => Ok(self.horizon(*level)),
+            Request::Sun(radius) => Ok(self.sun(*radius, now)),
             Request::Status(StatusGroup::Motion) => Ok(self.motion_status(now, motors)),
             Request::Status(StatusGroup::Pointing) => Ok(self.pointing_status(now, motors)),
-            Request::Axes => Ok(self.dials(Fields::new(), motors)),
+            Request::Axes => Ok(self.dials(Fields::new(), now, motors)),
+            Request::Jobs => Ok(self.list_jobs(now)),
+            Request::Await { job, within } => self.await_job(*job, *within, now),
+            Request::Cancel { job } => self.cancel(*job, now, motors),
+            Request::Errors(entry) => self.errors(*entry),
         }
     }
 
@@ -43,21 +62,7 @@ impl Controller {
             .count("language", LANGUAGE)
     }
 
-    /// Refuses while a job is under way.
-    pub(crate) fn idle(&self) -> Result<(), Refusal> {
-        match &self.job {
-            None => Ok(()),
-            Some(Job { number: Some(number), work: Work::Goto { .. }, .. }) => {
-                let sentence = format!("job {number} is under way; await its end or send stop");
-                Err(Refusal::new(RefusalKind::Busy, sentence))
-            }
-            Some(_) => {
-                Err(Refusal::new(RefusalKind::Busy, "the axes are coming to rest; await the event stopped"))
-            }
-        }
-    }
-
-    fn site(&mut self, entry: &SiteEntry) -> Result<Fields, Refusal> {
+    fn site(&mut self, entry: &SiteEntry, now: Span, motors: &mut impl Motors) -> Result<Fields, Refusal> {
         if *entry != SiteEntry::default() {
             self.idle()?;
             let (site, air) = (self.belief.station().site(), self.belief.station().air());
@@ -77,6 +82,7 @@ impl Controller {
             )
             .map_err(|error| bad(&error))?;
             self.belief.set_site(new_site, new_air);
+            self.belief_changed(now, motors);
         }
         let (site, air) = (self.belief.station().site(), self.belief.station().air());
         Ok(Fields::new()
@@ -88,7 +94,12 @@ impl Controller {
             .number("humidity", air.humidity().percent(), 3, "%"))
     }
 
-    fn time(&mut self, time: Option<CivilTime>, now: Span) -> Result<Fields, Refusal> {
+    fn time(
+        &mut self,
+        time: Option<CivilTime>,
+        now: Span,
+        motors: &mut impl Motors,
+    ) -> Result<Fields, Refusal> {
         if let Some(time) = time {
             self.idle()?;
             let CivilTime { year, month, day, hour, minute, second, nanosecond } = time;
@@ -96,50 +107,29 @@ impl Controller {
             let bad = |error: sky::time::TimeError| Refusal::new(RefusalKind::BadValue, error.to_string());
             let instant = instant_from_utc(&utc).map_err(bad)?;
             self.belief.set_clock(instant, now).map_err(bad)?;
+            self.belief_changed(now, motors);
         }
         Ok(Fields::new()
             .text("utc", &self.belief.utc_text(now))
             .text("sidereal", &self.belief.sidereal_time(now).as_hours_text(3)))
     }
 
-    fn track(&mut self, rate: Option<Rate>, now: Span, motors: &mut impl Motors) -> Result<Fields, Refusal> {
-        if let Some(rate) = rate {
-            self.idle()?;
-            if self.settings.kind == Kind::AltAzimuth {
-                let sentence = "an alt-azimuth mount has no hour axis to turn at a steady rate";
-                return Err(Refusal::new(RefusalKind::WrongKind, sentence));
-            }
-            self.order_rate(rate, now, motors);
-        }
-        Ok(Fields::new().text("rate", self.motion.rate().word()))
-    }
-
-    fn stop(&mut self, now: Span, motors: &mut impl Motors) -> Fields {
-        let rest = self.order_rest(now, motors);
-        let ended = match self.job.take() {
-            Some(Job { number, work: Work::Goto { .. }, .. }) => number,
-            // A second stop while the first still brakes ends the same job.
-            Some(Job { work: Work::Stopping { ended }, .. }) => ended,
-            None => None,
-        };
-        self.job = Some(Job { number: None, work: Work::Stopping { ended }, ends: rest });
-        job_field(Fields::new(), ended).seconds("seconds", rest - now)
-    }
-
     fn motion_status(&self, now: Span, motors: &mut impl Motors) -> Fields {
         let (state, number) = match &self.job {
-            Some(Job { number, work: Work::Goto { .. }, .. }) => ("slewing", *number),
             Some(Job { work: Work::Stopping { .. }, .. }) => ("stopping", None),
-            None if self.motion.rate() == Rate::Off => ("resting", None),
-            None => ("tracking", None),
+            Some(Job { number, .. }) => ("slewing", *number),
+            None if self.motion.is_over() => ("nudging", None),
+            None if self.motion.rate != Rate::Off => ("tracking", None),
+            None if self.parked => ("parked", None),
+            None => ("resting", None),
         };
         let fields =
-            job_field(Fields::new().text("state", state), number).text("rate", self.motion.rate().word());
-        self.dials(fields, motors).text("utc", &self.belief.utc_text(now))
+            job_field(Fields::new().text("state", state), number).text("rate", self.motion.rate.word());
+        self.dials(fields, now, motors).text("utc", &self.belief.utc_text(now))
     }
 
     fn pointing_status(&self, now: Span, motors: &mut impl Motors) -> Fields {
-        let dials = AxisAngles { first: motors.dial(Axis::First), second: motors.dial(Axis::Second) };
+        let dials = self.counted(now, motors);
         let direction = self.belief.model().direction_for(dials);
         let (azimuth, altitude) = frames::horizontal(&direction);
         let (ra, dec) = self.belief.icrs(&direction, now);
@@ -151,19 +141,13 @@ impl Controller {
             .text("utc", &self.belief.utc_text(now))
     }
 
-    fn dials(&self, fields: Fields, motors: &mut impl Motors) -> Fields {
+    fn dials(&self, fields: Fields, now: Span, motors: &mut impl Motors) -> Fields {
         let names = match self.settings.kind {
             Kind::GermanEquatorial | Kind::ForkEquatorial => ["hour_dial", "declination_dial"],
             Kind::AltAzimuth => ["azimuth_dial", "altitude_dial"],
         };
-        fields.degrees(names[0], motors.dial(Axis::First)).degrees(names[1], motors.dial(Axis::Second))
-    }
-}
-
-fn job_field(fields: Fields, number: Option<u64>) -> Fields {
-    match number {
-        Some(number) => fields.count("job", number),
-        None => fields.text("job", "none"),
+        let dials = self.counted(now, motors);
+        fields.degrees(names[0], dials.first).degrees(names[1], dials.second)
     }
 }
 

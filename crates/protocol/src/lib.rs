@@ -18,6 +18,7 @@ mod refusal;
 mod reply;
 mod request;
 pub mod verbs;
+mod words;
 
 pub use device::{Device, Session};
 pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
@@ -25,4 +26,8 @@ pub use grammar::{RawRequest, Tag};
 pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
 pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};
-pub use request::{Aim, CivilTime, Rate, Request, Side, SiteEntry, StatusGroup};
+pub use request::{
+    Aim, ApproachEntry, AxisEntry, CivilTime, Direction, ErrorsEntry, FinalApproach, LimitsEntry,
+    MeridianEntry, MeridianPolicy, NudgeEnd, NudgeRate, Rate, Request, Seen, Side, SiteEntry, SolutionChoice,
+    StatusGroup, TrackAxes, TrackEntry,
+};

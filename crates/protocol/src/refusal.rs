@@ -49,6 +49,9 @@ refusals! {
     Unreachable = 32, "unreachable", "No position of the axes points there: it lies within the cap round the axis.";
     BeyondLimit = 33, "beyond-limit", "The axes would have to leave their allowed range.";
     WrongKind = 34, "wrong-kind", "This kind of mount has no such axis or setting.";
+    NearSun = 35, "near-sun", "The tube, or its way there, would come too near the Sun, or by day nobody knows where it points.";
+    Parked = 36, "parked", "The mount is parked; unpark it first.";
+    UnknownJob = 37, "unknown-job", "There is no job of that number, or it ended too long ago.";
 }
 
 /// One refusal.

@@ -114,40 +114,42 @@ fn push_quoted(out: &mut String, sentence: &str) {
     out.push('"');
 }
 
-/// What an event tells of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum EventKind {
-    /// A go-to has arrived and tracks.
-    Arrived,
-    /// A job was ended by `stop`, and the axes are at rest or back at tracking.
-    Stopped,
-    /// Tracking has run an axis to the end of its range.
-    Limit,
-}
-
-impl EventKind {
-    /// All kinds.
-    pub const ALL: &'static [Self] = &[Self::Arrived, Self::Stopped, Self::Limit];
-
-    /// The word that stands in the line.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Arrived => "arrived",
-            Self::Stopped => "stopped",
-            Self::Limit => "limit",
+/// Makes the table of events: kind, word, meaning.
+macro_rules! events {
+    ($($kind:ident = $word:literal, $meaning:literal;)+) => {
+        /// What an event tells of.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum EventKind {
+            $(#[doc = $meaning] $kind,)+
         }
-    }
 
-    /// What it means, for the manual.
-    pub const fn meaning(self) -> &'static str {
-        match self {
-            Self::Arrived => "A go-to has reached its target; both axes do now what tracking asks of them.",
-            Self::Stopped => "A job was ended by `stop`; both axes have come to rest.",
-            Self::Limit => {
-                "Tracking has run the hour axis to the end of its range; both axes rest there, tracking is off."
+        impl EventKind {
+            /// All kinds.
+            pub const ALL: &'static [Self] = &[$(Self::$kind),+];
+
+            /// The word that stands in the line.
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$kind => $word,)+ }
+            }
+
+            /// What it means, for the manual.
+            pub const fn meaning(self) -> &'static str {
+                match self { $(Self::$kind => $meaning,)+ }
             }
         }
-    }
+    };
+}
+
+events! {
+    Arrived = "arrived", "A job has reached its target; both axes do now what tracking asks of them.";
+    Stopped = "stopped", "A job was ended by `stop` or `cancel`; both axes have come to rest.";
+    Limit = "limit", "Tracking has come to the end of what the mount may do; both axes rest there, tracking is off. `at` says which end.";
+    Warn = "warn", "Tracking has carried the hour axis past the meridian; `minutes` says how long it may go on.";
+    Flip = "flip", "The hour axis was at the end of its range; the job goes to the other position, and tracking goes on from there.";
+    Sun = "sun", "The tube has come to the edge of the circle round the Sun and rests there.";
+    DeadMan = "dead-man", "A held nudge was not repeated in time; the axis comes to rest.";
+    Awaited = "awaited", "A job that was awaited has ended, or the time to wait for it has passed.";
+    Restarted = "restarted", "The power was gone for a while: dials stand at home again, alignment and tracking are lost.";
 }
 
 /// Something that happened without being asked at that moment: `* arrived job=4`.

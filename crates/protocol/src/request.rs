@@ -1,13 +1,17 @@
 //! Requests with their types and units.
 
 mod keys;
+mod read;
+mod types;
 mod write;
 
 use crate::grammar::RawRequest;
 use crate::refusal::{Refusal, RefusalKind};
 use crate::verbs::{self, VERBS};
 use keys::Keys;
-use units::{Angle, Length, Pressure, Share, Temperature, nearest};
+use units::{Angle, AngularRate, Span, nearest};
+
+pub use types::*;
 
 /// What a client asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,8 +26,8 @@ pub enum Request {
     Site(SiteEntry),
     /// `time [utc=…]`
     Time(Option<CivilTime>),
-    /// `track [rate=…]`
-    Track(Option<Rate>),
+    /// `track …`
+    Track(TrackEntry),
     /// `goto …`
     Goto {
         /// Where to.
@@ -31,133 +35,70 @@ pub enum Request {
         /// Which of two positions.
         side: Side,
     },
+    /// `nudge …`
+    Nudge {
+        /// Which way.
+        direction: Direction,
+        /// How fast.
+        rate: NudgeRate,
+        /// How long.
+        end: NudgeEnd,
+    },
+    /// `release`
+    Release,
+    /// `guide …`
+    Guide {
+        /// Which way.
+        direction: Direction,
+        /// How long.
+        span: Span,
+    },
+    /// `guide-rate [rate=…]`
+    GuideRate(Option<AngularRate>),
     /// `stop`
     Stop,
+    /// `sync …`
+    Sync(Seen),
+    /// `park`
+    Park,
+    /// `unpark`
+    Unpark,
+    /// `home`
+    Home,
+    /// `approach …`
+    Approach(ApproachEntry),
+    /// `take-up …`
+    TakeUp(AxisEntry),
+    /// `solution [choice=…]`
+    Solution(Option<SolutionChoice>),
+    /// `meridian …`
+    Meridian(MeridianEntry),
+    /// `limits …`
+    Limits(LimitsEntry),
+    /// `horizon [level=…]`
+    Horizon(Option<Angle>),
+    /// `sun [radius=…]`
+    Sun(Option<Angle>),
     /// `status [group=…]`
     Status(StatusGroup),
     /// `axes`
     Axes,
-}
-
-/// What of the site is told; what is `None` stays as it was.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct SiteEntry {
-    /// North positive.
-    pub latitude: Option<Angle>,
-    /// East positive.
-    pub longitude: Option<Angle>,
-    /// Above the ellipsoid.
-    pub height: Option<Length>,
-    /// Of the air at the site; zero leaves refraction out.
-    pub pressure: Option<Pressure>,
-    /// Of the air.
-    pub temperature: Option<Temperature>,
-    /// Relative, 0 to 1.
-    pub humidity: Option<Share>,
-}
-
-/// A civil time in UTC as it stands in a line; whether it exists is for the reader's calendar to say.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct CivilTime {
-    /// 1972 to 2100.
-    pub year: i32,
-    /// 1 to 12.
-    pub month: u8,
-    /// 1 to 31.
-    pub day: u8,
-    /// 0 to 23.
-    pub hour: u8,
-    /// 0 to 59.
-    pub minute: u8,
-    /// 0 to 60: a leap second has its name.
-    pub second: u8,
-    /// 0 to 999 999 999.
-    pub nanosecond: u32,
-}
-
-/// A tracking rate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rate {
-    /// No tracking.
-    Off,
-    /// The hour axis turns with the stars.
-    Sidereal,
-}
-
-impl Rate {
-    /// Its word on the wire.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Off => "off",
-            Self::Sidereal => "sidereal",
-        }
-    }
-}
-
-/// Where a go-to goes.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Aim {
-    /// Something of the catalogues.
-    Name(String),
-    /// A place in the sky.
-    Equatorial {
-        /// Right ascension, International Celestial Reference System.
-        ra: Angle,
-        /// Declination.
-        dec: Angle,
+    /// `jobs`
+    Jobs,
+    /// `await …`
+    Await {
+        /// Number of the job.
+        job: u64,
+        /// How long to wait at most.
+        within: Span,
     },
-    /// A direction over the ground, as observed.
-    Horizontal {
-        /// From north through east.
-        azimuth: Angle,
-        /// Above the level horizon.
-        altitude: Angle,
+    /// `cancel …`
+    Cancel {
+        /// Number of the job.
+        job: u64,
     },
-    /// Dials of an equatorial mount.
-    EquatorialAxes {
-        /// Hour axis.
-        hour: Angle,
-        /// Declination axis.
-        declination: Angle,
-    },
-    /// Dials of an alt-azimuth mount.
-    HorizontalAxes {
-        /// Azimuth axis.
-        azimuth: Angle,
-        /// Altitude axis.
-        altitude: Angle,
-    },
-}
-
-/// Which of the two positions of a German equatorial mount is wanted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// The mount's rule decides.
-    Auto,
-    /// The direct one.
-    Direct,
-    /// The one through the pole.
-    ThroughPole,
-}
-
-impl Side {
-    /// Its word on the wire.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Auto => "auto",
-            Self::Direct => "direct",
-            Self::ThroughPole => "through-pole",
-        }
-    }
-}
-
-/// Which part of the status is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StatusGroup {
-    /// What it does, dials, clock.
-    Motion,
-    /// Where it believes to point.
-    Pointing,
+    /// `errors …`
+    Errors(ErrorsEntry),
 }
 
 impl Request {
@@ -171,23 +112,10 @@ impl Request {
             let sentence = format!("{} takes key=value pairs only, not the word {topic}", verb.name);
             return Err(Refusal::new(RefusalKind::Unreadable, sentence));
         }
-        let keys = Keys::new(verb, &raw.pairs)?;
-        Ok(match verb.name {
-            "identify" => Self::Identify,
-            "version" => Self::Version,
-            "help" => Self::Help(help_topic(raw)?),
-            "site" => Self::Site(site(&keys)?),
-            "time" => Self::Time(keys.civil_time("utc")?),
-            "track" => Self::Track(keys.word("rate")?.map(rate)),
-            "goto" => Self::Goto { aim: aim(&keys)?, side: keys.word("solution")?.map_or(Side::Auto, side) },
-            "stop" => Self::Stop,
-            "status" => Self::Status(match keys.word("group")? {
-                Some("pointing") => StatusGroup::Pointing,
-                _ => StatusGroup::Motion,
-            }),
-            "axes" => Self::Axes,
-            other => unreachable!("the verb {other} is in the table but is not read"),
-        })
+        if verb.name == "help" {
+            return Ok(Self::Help(help_topic(raw)?));
+        }
+        read::request(verb.name, &Keys::new(verb, &raw.pairs)?)
     }
 
     /// Its verb.
@@ -200,9 +128,28 @@ impl Request {
             Self::Time(_) => "time",
             Self::Track(_) => "track",
             Self::Goto { .. } => "goto",
+            Self::Nudge { .. } => "nudge",
+            Self::Release => "release",
+            Self::Guide { .. } => "guide",
+            Self::GuideRate(_) => "guide-rate",
             Self::Stop => "stop",
+            Self::Sync(_) => "sync",
+            Self::Park => "park",
+            Self::Unpark => "unpark",
+            Self::Home => "home",
+            Self::Approach(_) => "approach",
+            Self::TakeUp(_) => "take-up",
+            Self::Solution(_) => "solution",
+            Self::Meridian(_) => "meridian",
+            Self::Limits(_) => "limits",
+            Self::Horizon(_) => "horizon",
+            Self::Sun(_) => "sun",
             Self::Status(_) => "status",
             Self::Axes => "axes",
+            Self::Jobs => "jobs",
+            Self::Await { .. } => "await",
+            Self::Cancel { .. } => "cancel",
+            Self::Errors(_) => "errors",
         }
     }
 }
@@ -216,61 +163,14 @@ fn unknown_verb(verb: &str) -> Refusal {
 }
 
 fn help_topic(raw: &RawRequest) -> Result<Option<String>, Refusal> {
+    if let Some(pair) = raw.pairs.first() {
+        let sentence = format!("help takes a verb, not the key {}; write help goto", pair.key);
+        return Err(Refusal::new(RefusalKind::UnknownKey, sentence));
+    }
     match &raw.topic {
         Some(topic) if verbs::find(topic).is_none() => Err(unknown_verb(topic)),
         topic => Ok(topic.clone()),
     }
-}
-
-fn site(keys: &Keys<'_>) -> Result<SiteEntry, Refusal> {
-    Ok(SiteEntry {
-        latitude: keys.angle("latitude")?,
-        longitude: keys.angle("longitude")?,
-        height: keys.length("height")?,
-        pressure: keys.pressure("pressure")?,
-        temperature: keys.temperature("temperature")?,
-        humidity: keys.share("humidity")?,
-    })
-}
-
-fn rate(word: &str) -> Rate {
-    if word == "off" { Rate::Off } else { Rate::Sidereal }
-}
-
-fn side(word: &str) -> Side {
-    match word {
-        "direct" => Side::Direct,
-        "through-pole" => Side::ThroughPole,
-        _ => Side::Auto,
-    }
-}
-
-fn aim(keys: &Keys<'_>) -> Result<Aim, Refusal> {
-    keys.exactly_one_of(&[
-        &["name"],
-        &["ra", "dec"],
-        &["azimuth", "altitude"],
-        &["hour_axis", "declination_axis"],
-        &["azimuth_axis", "altitude_axis"],
-    ])?;
-    if let Some(name) = keys.text("name") {
-        return Ok(Aim::Name(name.to_owned()));
-    }
-    let pair = |first, second| -> Result<Option<(Angle, Angle)>, Refusal> {
-        Ok(keys.angle(first)?.zip(keys.angle(second)?))
-    };
-    if let Some((ra, dec)) = pair("ra", "dec")? {
-        return Ok(Aim::Equatorial { ra, dec });
-    }
-    if let Some((azimuth, altitude)) = pair("azimuth", "altitude")? {
-        return Ok(Aim::Horizontal { azimuth, altitude });
-    }
-    if let Some((hour, declination)) = pair("hour_axis", "declination_axis")? {
-        return Ok(Aim::EquatorialAxes { hour, declination });
-    }
-    let (azimuth, altitude) = pair("azimuth_axis", "altitude_axis")?
-        .unwrap_or_else(|| unreachable!("one of the pairs is there, as was just found"));
-    Ok(Aim::HorizontalAxes { azimuth, altitude })
 }
 
 #[cfg(test)]

@@ -46,6 +46,7 @@ pub(super) fn settings(
         horizon: horizon(plan)?,
         home: sides::home(kind, entered_site.latitude()),
         version: env!("CARGO_PKG_VERSION"),
+        ..Settings::new(kind, entered_site, entered_air, clock, [mount.axes[0].limits, mount.axes[1].limits])
     })
 }
 

@@ -4,7 +4,7 @@ use super::CivilTime;
 use crate::grammar::Pair;
 use crate::refusal::{Refusal, RefusalKind};
 use crate::verbs::{ValueKind, Verb};
-use units::{Angle, Length, Pressure, Quantity, Share, Temperature, nearest};
+use units::{Angle, AngularRate, Length, Pressure, Quantity, Share, Span, Temperature, nearest};
 
 /// The pairs of one line, known to have only keys that the verb has, each at most once.
 pub(super) struct Keys<'a> {
@@ -88,6 +88,36 @@ impl<'a> Keys<'a> {
             unreachable!("{key} is no angle in the table of {}", self.verb.name)
         };
         self.within(key, Angle::degrees, least, greatest, "deg")
+    }
+
+    pub(super) fn rate(&self, key: &str) -> Result<Option<AngularRate>, Refusal> {
+        let ValueKind::Rate { least, greatest } = self.kind(key) else {
+            unreachable!("{key} is no rate in the table of {}", self.verb.name)
+        };
+        self.within(key, AngularRate::arcsec, least, greatest, "arcsec/s")
+    }
+
+    pub(super) fn span(&self, key: &str) -> Result<Option<Span>, Refusal> {
+        let ValueKind::Span { least, greatest } = self.kind(key) else {
+            unreachable!("{key} is no length of time in the table of {}", self.verb.name)
+        };
+        self.within(key, Span::seconds, least, greatest, "s")
+    }
+
+    /// A whole number above zero, such as a job's: it counts, so it has no unit.
+    pub(super) fn count(&self, key: &str) -> Result<Option<u64>, Refusal> {
+        let Some(pair) = self.pair(key) else { return Ok(None) };
+        let digits = pair.value.bytes().all(|b| b.is_ascii_digit());
+        pair.value.parse().ok().filter(|count| digits && *count > 0).map(Some).ok_or_else(|| {
+            let sentence =
+                format!("{key}={} at column {}: write a whole number from 1 on", pair.value, pair.column);
+            Refusal::new(RefusalKind::BadValue, sentence)
+        })
+    }
+
+    /// Holds that a key of the verb is there.
+    pub(super) fn needed<T>(&self, key: &str, value: Option<T>) -> Result<T, Refusal> {
+        value.ok_or_else(|| Refusal::new(RefusalKind::MissingKey, format!("{} needs {key}", self.verb.name)))
     }
 
     pub(super) fn length(&self, key: &str) -> Result<Option<Length>, Refusal> {

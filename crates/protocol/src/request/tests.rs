@@ -1,5 +1,6 @@
 use super::*;
 use proptest::prelude::*;
+use units::{Length, Pressure, Share, Temperature};
 
 fn read(line: &str) -> Result<Request, Refusal> {
     Request::from_raw(&RawRequest::read(line).map_err(|(_, refusal)| refusal)?)
@@ -14,7 +15,7 @@ fn check_refused(line: &str, word: &str, sentence: &str) {
 #[test]
 fn verbs_are_read_without_regard_to_case() {
     assert_eq!(read("STOP"), Ok(Request::Stop));
-    assert_eq!(read("Track Rate=OFF"), Ok(Request::Track(Some(Rate::Off))));
+    assert_eq!(read("Track Rate=OFF"), Ok(Request::Track(TrackEntry { rate: Some(Rate::Off), axes: None })));
     assert_eq!(
         read("goto name=Capella solution=through-pole"),
         Ok(Request::Goto { aim: Aim::Name("Capella".into()), side: Side::ThroughPole })
@@ -48,7 +49,30 @@ fn every_kind_of_mistake_has_its_own_answer() {
         "repeated-key",
         "the key name stands twice, the second time at column 13",
     );
-    check_refused("track rate=fast", "bad-value", "rate=fast at column 7: write off or sidereal");
+    check_refused(
+        "track rate=fast",
+        "bad-value",
+        "rate=fast at column 7: write off or sidereal or solar or lunar or refraction-averaged or custom",
+    );
+    check_refused("track rate=custom", "missing-key", "track needs hour");
+    check_refused(
+        "track hour=1x",
+        "conflicting-keys",
+        "the keys hour and declination go with rate=custom alone",
+    );
+    check_refused(
+        "nudge direction=north rate=20",
+        "bad-value",
+        "rate=20 at column 23: write 0.5x or 2x or 20x or 100x or full",
+    );
+    check_refused("nudge rate=2x for=1s", "missing-key", "nudge needs direction");
+    check_refused(
+        "nudge direction=up rate=2x for=1s hold=1s",
+        "conflicting-keys",
+        "for and hold exclude each other: a nudge lasts a while, or is held",
+    );
+    check_refused("await job=0 within=1s", "bad-value", "job=0 at column 7: write a whole number from 1 on");
+    check_refused("help verb=goto", "unknown-key", "help takes a verb, not the key verb; write help goto");
     check_refused(
         "time utc=2027-03-06",
         "bad-value",
@@ -62,6 +86,11 @@ fn every_verb_of_the_table_can_be_read() {
     for verb in VERBS {
         let line = match verb.name {
             "goto" => "goto name=Vega".to_owned(),
+            "sync" => "sync name=Vega".to_owned(),
+            "nudge" => "nudge direction=east rate=2x".to_owned(),
+            "guide" => "guide direction=east for=0.2s".to_owned(),
+            "await" => "await job=4 within=30s".to_owned(),
+            "cancel" => "cancel job=4".to_owned(),
             name => name.to_owned(),
         };
         assert_eq!(read(&line).unwrap().verb(), verb.name);
@@ -119,21 +148,88 @@ fn civil_time_strategy() -> impl Strategy<Value = CivilTime> {
     )
 }
 
-fn request_strategy() -> impl Strategy<Value = Request> {
-    let side = prop_oneof![Just(Side::Auto), Just(Side::Direct), Just(Side::ThroughPole)];
+fn one_of<T: Clone + std::fmt::Debug>(all: &'static [T]) -> impl Strategy<Value = T> + Clone {
+    proptest::sample::select(all)
+}
+
+fn rate_strategy() -> impl Strategy<Value = Rate> {
+    let rate = || (-3000.0..3000.0f64).prop_map(AngularRate::from_arcsec);
     prop_oneof![
-        Just(Request::Identify),
-        Just(Request::Version),
-        Just(Request::Stop),
-        Just(Request::Axes),
-        Just(Request::Help(None)),
+        one_of(&[Rate::Off, Rate::Sidereal, Rate::Solar, Rate::Lunar, Rate::RefractionAveraged]),
+        (rate(), rate()).prop_map(|(hour, declination)| Rate::Custom { hour, declination }),
+    ]
+}
+
+fn span(least: i64, greatest: i64) -> impl Strategy<Value = Span> {
+    (least * 1_000_000..greatest * 1_000_000).prop_map(Span::from_nanoseconds)
+}
+
+fn maybe<T: Strategy>(strategy: T) -> impl Strategy<Value = Option<T::Value>> {
+    proptest::option::of(strategy)
+}
+
+fn motion_strategy() -> impl Strategy<Value = Request> {
+    let end = prop_oneof![
+        span(1, 60_000).prop_map(NudgeEnd::For),
+        maybe(span(100, 10_000)).prop_map(NudgeEnd::Held),
+    ];
+    let seen = prop_oneof![
+        "[ -~]{1,20}".prop_map(Seen::Name),
+        (angle(0.0, 360.0), angle(-90.0, 90.0)).prop_map(|(ra, dec)| Seen::Equatorial { ra, dec }),
+    ];
+    prop_oneof![
+        one_of(&[Request::Stop, Request::Release]),
+        one_of(&[Request::Park, Request::Unpark, Request::Home]),
+        (maybe(rate_strategy()), maybe(one_of(TrackAxes::ALL)))
+            .prop_map(|(rate, axes)| Request::Track(TrackEntry { rate, axes })),
+        (aim_strategy(), one_of(Side::ALL)).prop_map(|(aim, side)| Request::Goto { aim, side }),
+        (one_of(Direction::ALL), one_of(NudgeRate::ALL), end)
+            .prop_map(|(direction, rate, end)| Request::Nudge { direction, rate, end }),
+        (one_of(Direction::ALL), span(1, 10_000))
+            .prop_map(|(direction, span)| Request::Guide { direction, span }),
+        seen.prop_map(Request::Sync),
+    ]
+}
+
+fn setting_strategy() -> impl Strategy<Value = Request> {
+    let play = || maybe(angle(0.0, 2.0));
+    prop_oneof![
+        maybe((0.1..60.0f64).prop_map(AngularRate::from_arcsec)).prop_map(Request::GuideRate),
+        (maybe(one_of(FinalApproach::ALL)), maybe(angle(0.0, 5.0)))
+            .prop_map(|(last, overshoot)| Request::Approach(ApproachEntry { last, overshoot })),
+        (play(), play(), play(), play()).prop_map(|(hour, declination, azimuth, altitude)| {
+            Request::TakeUp(AxisEntry { hour, declination, azimuth, altitude })
+        }),
+        maybe(one_of(SolutionChoice::ALL)).prop_map(Request::Solution),
+        (maybe(one_of(MeridianPolicy::ALL)), maybe(angle(0.0, 30.0)))
+            .prop_map(|(policy, over_run)| Request::Meridian(MeridianEntry { policy, over_run })),
+        (
+            maybe(angle(-30.0, 60.0)),
+            maybe(angle(30.0, 90.0)),
+            maybe(angle(180.0, 360.0)),
+            maybe(angle(0.5, 10.0))
+        )
+            .prop_map(|(lowest, highest, cable_wrap, zenith_zone)| {
+                Request::Limits(LimitsEntry { lowest, highest, cable_wrap, zenith_zone })
+            }),
+        maybe(angle(-5.0, 60.0)).prop_map(Request::Horizon),
+        maybe(angle(5.0, 90.0)).prop_map(Request::Sun),
+    ]
+}
+
+fn request_strategy() -> impl Strategy<Value = Request> {
+    prop_oneof![
+        one_of(&[Request::Identify, Request::Version, Request::Axes, Request::Jobs]),
+        one_of(&[Request::Help(None), Request::Errors(ErrorsEntry::Clear)]),
         Just(Request::Help(Some("goto".into()))),
-        Just(Request::Status(StatusGroup::Motion)),
-        Just(Request::Status(StatusGroup::Pointing)),
-        proptest::option::of(prop_oneof![Just(Rate::Off), Just(Rate::Sidereal)]).prop_map(Request::Track),
-        proptest::option::of(civil_time_strategy()).prop_map(Request::Time),
+        one_of(StatusGroup::ALL).prop_map(Request::Status),
+        maybe(civil_time_strategy()).prop_map(Request::Time),
         site_strategy().prop_map(Request::Site),
-        (aim_strategy(), side).prop_map(|(aim, side)| Request::Goto { aim, side }),
+        maybe(1u64..).prop_map(|entry| Request::Errors(ErrorsEntry::Show(entry))),
+        (1u64.., span(0, 3_600_000)).prop_map(|(job, within)| Request::Await { job, within }),
+        (1u64..).prop_map(|job| Request::Cancel { job }),
+        motion_strategy(),
+        setting_strategy(),
     ]
 }
 

@@ -1,6 +1,9 @@
 //! Writing a request as the line that reads back to it.
 
-use super::{Aim, CivilTime, Rate, Request, Side, SiteEntry, StatusGroup};
+use super::{
+    Aim, AxisEntry, CivilTime, ErrorsEntry, LimitsEntry, NudgeEnd, Rate, Request, Seen, Side, SiteEntry,
+};
+use super::{StatusGroup, TrackEntry};
 use crate::grammar::{Pair, RawRequest, Tag};
 use std::fmt;
 use units::Quantity;
@@ -14,20 +17,64 @@ impl Request {
     /// As its words, with a tag.
     pub fn to_raw(&self, tag: Option<Tag>) -> RawRequest {
         let mut raw = RawRequest { tag, verb: self.verb().to_owned(), topic: None, pairs: Vec::new() };
+        let text = |word: &str| word.to_owned();
         match self {
             Self::Help(topic) => raw.topic = topic.clone(),
             Self::Site(entry) => push_site(&mut raw, entry),
-            Self::Time(Some(time)) => push(&mut raw, "utc", time.to_string()),
-            Self::Track(Some(rate)) => push(&mut raw, "rate", Rate::word(*rate).to_owned()),
+            Self::Time(time) => push_some(&mut raw, "utc", time.map(|time| time.to_string())),
+            Self::Track(entry) => push_track(&mut raw, entry),
             Self::Goto { aim, side } => push_goto(&mut raw, aim, *side),
-            Self::Status(StatusGroup::Pointing) => push(&mut raw, "group", "pointing".to_owned()),
-            Self::Status(StatusGroup::Motion)
-            | Self::Time(None)
-            | Self::Track(None)
-            | Self::Identify
+            Self::Nudge { direction, rate, end } => {
+                push(&mut raw, "direction", text(direction.word()));
+                push(&mut raw, "rate", text(rate.word()));
+                match *end {
+                    NudgeEnd::For(span) => push_quantity(&mut raw, "for", Some(span), "ns"),
+                    NudgeEnd::Held(hold) => push_quantity(&mut raw, "hold", hold, "ns"),
+                }
+            }
+            Self::Guide { direction, span } => {
+                push(&mut raw, "direction", text(direction.word()));
+                push_quantity(&mut raw, "for", Some(*span), "ns");
+            }
+            Self::GuideRate(rate) => push_quantity(&mut raw, "rate", *rate, "arcsec/s"),
+            Self::Sync(Seen::Name(name)) => push(&mut raw, "name", name.clone()),
+            Self::Sync(Seen::Equatorial { ra, dec }) => {
+                push_quantity(&mut raw, "ra", Some(*ra), "deg");
+                push_quantity(&mut raw, "dec", Some(*dec), "deg");
+            }
+            Self::Approach(entry) => {
+                push_some(&mut raw, "final", entry.last.map(|last| text(last.word())));
+                push_quantity(&mut raw, "overshoot", entry.overshoot, "deg");
+            }
+            Self::TakeUp(entry) => push_axes(&mut raw, entry),
+            Self::Solution(choice) => push_some(&mut raw, "choice", choice.map(|choice| text(choice.word()))),
+            Self::Meridian(entry) => {
+                push_some(&mut raw, "policy", entry.policy.map(|policy| text(policy.word())));
+                push_quantity(&mut raw, "over_run", entry.over_run, "deg");
+            }
+            Self::Limits(entry) => push_limits(&mut raw, entry),
+            Self::Horizon(level) => push_quantity(&mut raw, "level", *level, "deg"),
+            Self::Sun(radius) => push_quantity(&mut raw, "radius", *radius, "deg"),
+            Self::Status(StatusGroup::Pointing) => push(&mut raw, "group", text("pointing")),
+            Self::Await { job, within } => {
+                push(&mut raw, "job", job.to_string());
+                push_quantity(&mut raw, "within", Some(*within), "ns");
+            }
+            Self::Cancel { job } => push(&mut raw, "job", job.to_string()),
+            Self::Errors(ErrorsEntry::Show(entry)) => {
+                push_some(&mut raw, "entry", entry.map(|entry| entry.to_string()));
+            }
+            Self::Errors(ErrorsEntry::Clear) => push(&mut raw, "clear", text("yes")),
+            Self::Identify
             | Self::Version
+            | Self::Release
             | Self::Stop
-            | Self::Axes => {}
+            | Self::Park
+            | Self::Unpark
+            | Self::Home
+            | Self::Status(StatusGroup::Motion)
+            | Self::Axes
+            | Self::Jobs => {}
         }
         raw
     }
@@ -35,6 +82,12 @@ impl Request {
 
 fn push(raw: &mut RawRequest, key: &str, value: String) {
     raw.pairs.push(Pair { key: key.to_owned(), value, column: 0 });
+}
+
+fn push_some(raw: &mut RawRequest, key: &str, value: Option<String>) {
+    if let Some(value) = value {
+        push(raw, key, value);
+    }
 }
 
 fn push_quantity<Q: Quantity>(raw: &mut RawRequest, key: &str, value: Option<Q>, unit: &str) {
@@ -50,6 +103,29 @@ fn push_site(raw: &mut RawRequest, entry: &SiteEntry) {
     push_quantity(raw, "pressure", entry.pressure, "hPa");
     push_quantity(raw, "temperature", entry.temperature, "degC");
     push_quantity(raw, "humidity", entry.humidity, "%");
+}
+
+fn push_track(raw: &mut RawRequest, entry: &TrackEntry) {
+    push_some(raw, "rate", entry.rate.map(|rate| rate.word().to_owned()));
+    if let Some(Rate::Custom { hour, declination }) = entry.rate {
+        push_quantity(raw, "hour", Some(hour), "arcsec/s");
+        push_quantity(raw, "declination", Some(declination), "arcsec/s");
+    }
+    push_some(raw, "axes", entry.axes.map(|axes| axes.word().to_owned()));
+}
+
+fn push_axes(raw: &mut RawRequest, entry: &AxisEntry) {
+    push_quantity(raw, "hour_axis", entry.hour, "deg");
+    push_quantity(raw, "declination_axis", entry.declination, "deg");
+    push_quantity(raw, "azimuth_axis", entry.azimuth, "deg");
+    push_quantity(raw, "altitude_axis", entry.altitude, "deg");
+}
+
+fn push_limits(raw: &mut RawRequest, entry: &LimitsEntry) {
+    push_quantity(raw, "lowest", entry.lowest, "deg");
+    push_quantity(raw, "highest", entry.highest, "deg");
+    push_quantity(raw, "cable_wrap", entry.cable_wrap, "deg");
+    push_quantity(raw, "zenith_zone", entry.zenith_zone, "deg");
 }
 
 fn push_goto(raw: &mut RawRequest, aim: &Aim, side: Side) {
