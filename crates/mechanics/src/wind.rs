@@ -17,6 +17,8 @@ const WAVES: usize = 128;
 const LOWEST: f64 = 0.001;
 const HIGHEST: f64 = 2.0;
 const LANES: usize = 8;
+/// Knots in a group, over which the bounds of the force are known.
+const GROUP: i64 = 16;
 
 /// How the energy of the gusts is spread over frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,6 +114,8 @@ pub(crate) struct Wind {
     /// Number of the block, and the force at its knots, with one more before and two more after.
     block: i64,
     forces: Vec<f64>,
+    /// Least and greatest force within each group of knots of the block.
+    bounds: Vec<(f64, f64)>,
 }
 
 impl Wind {
@@ -129,8 +133,14 @@ impl Wind {
             cosines.phase.push((phase, step));
             cosines.twice.push(2.0 * maths::cos(step));
         }
-        let mut wind =
-            Self { spec, begins, cosines: std::sync::Arc::new(cosines), block: 0, forces: Vec::new() };
+        let mut wind = Self {
+            spec,
+            begins,
+            cosines: std::sync::Arc::new(cosines),
+            block: 0,
+            forces: Vec::new(),
+            bounds: Vec::new(),
+        };
         wind.fill();
         wind
     }
@@ -171,6 +181,19 @@ impl Wind {
             }
             std::mem::swap(&mut now, &mut next);
         }
+        self.bounds.clear();
+        for group in 0..BLOCK / GROUP {
+            let knots = group * GROUP..(group + 1) * GROUP;
+            let bounds = knots.map(|knot| bounds(self.cubic(knot)));
+            self.bounds
+                .push(bounds.fold((f64::MAX, f64::MIN), |(l, h), (low, high)| (l.min(low), h.max(high))));
+        }
+    }
+
+    /// The instant at which the group of a knot ends, and the least and the greatest force within that group.
+    pub fn group(&self, knot: i64) -> (Instant, (f64, f64)) {
+        let group = knot / GROUP;
+        (self.knot_instant((group + 1) * GROUP), self.bounds[group as usize])
     }
 
     /// The knot at or before an instant within the present block, counted from the block's begin.
@@ -205,7 +228,14 @@ impl Wind {
 
     /// The greatest force within the present block, as a bound.
     pub fn greatest(&self) -> f64 {
-        // A cubic between knots overshoots them by less than a quarter of the steps beside it.
-        1.5 * self.forces.iter().map(|force| force.abs()).fold(0.0, f64::max)
+        self.bounds.iter().map(|(low, high)| low.abs().max(high.abs())).fold(0.0, f64::max)
     }
+}
+
+/// Bounds of a cubic over [0, 1]: it leaves the range of its ends by at most 4/27 of both ends' slopes, the greatest value of
+/// each of Hermite's slope functions.
+fn bounds([a, b, c, d]: [f64; 4]) -> (f64, f64) {
+    let end = a + b + c + d;
+    let beyond = 4.0 / 27.0 * (b.abs() + (b + 2.0 * c + 3.0 * d).abs());
+    (a.min(end) - beyond, a.max(end) + beyond)
 }

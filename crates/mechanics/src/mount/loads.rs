@@ -5,7 +5,7 @@ use super::axis::{Crossing, Member};
 use crate::drive::Room;
 use crate::load::Attitude;
 use crate::turns::Place;
-use crate::wind::KNOT;
+use crate::wind::{KNOT, Wind};
 use units::{Instant, Span, maths};
 
 /// Below this width no interval is halved further: two changes of the load within a millisecond are none.
@@ -66,7 +66,11 @@ impl Mount {
 
     /// How far the load is from changing what holds the wheel, in N·m; negative once it has.
     fn margin(&self, axis: usize, at: Instant) -> f64 {
-        let torque = self.torques(at)[axis];
+        self.margin_of(axis, self.torques(at)[axis])
+    }
+
+    /// The same at a known torque.
+    fn margin_of(&self, axis: usize, torque: f64) -> f64 {
         let friction = self.friction(axis);
         match self.axes[axis].member {
             Member::Resting { .. } => friction - torque.abs(),
@@ -84,27 +88,67 @@ impl Mount {
         let turning = self.turning_bound(from, to);
         // How fast the torque of the weights can change, N·m/s.
         let swing = self.machine.weights.greatest()[axis] * turning;
-        let Some(wind) = &self.wind else {
-            return self.search(axis, from, to, swing);
-        };
+        match &self.wind {
+            None => self.search(axis, from, to, swing),
+            Some(wind) => self.first_windy_change(axis, wind, (from, to), turning, swing),
+        }
+    }
+
+    /// The same in wind: whole groups of knots are discarded where no force within their bounds could do it.
+    fn first_windy_change(
+        &self,
+        axis: usize,
+        wind: &Wind,
+        (from, to): (Instant, Instant),
+        turning: f64,
+        swing: f64,
+    ) -> Option<Instant> {
+        let lever = wind.spec.lever.metres().abs();
         let mut begin = from;
         while begin < to {
             let knot = wind.knot_before(begin);
-            let end = wind.knot_instant(knot + 1).min(to).max(begin);
-            let [a, b, c, d] = wind.cubic(knot);
-            let greatest = a.abs() + b.abs() + c.abs() + d.abs();
-            let slope = (b.abs() + 2.0 * c.abs() + 3.0 * d.abs()) / KNOT.seconds();
-            let lever = wind.spec.lever.metres().abs();
-            let bound = swing + lever * (slope + greatest * turning);
-            if let Some(found) = self.search(axis, begin, end, bound) {
-                return Some(found);
-            }
-            if end == begin {
+            let (group_ends, forces) = wind.group(knot);
+            let group_ends = group_ends.min(to);
+            let greatest = forces.0.abs().max(forces.1.abs());
+            if group_ends <= begin {
                 break;
             }
-            begin = end;
+            if self.clear_of_gusts(axis, (begin, group_ends), forces, swing + lever * greatest * turning) {
+                begin = group_ends;
+                continue;
+            }
+            while begin < group_ends {
+                let knot = wind.knot_before(begin);
+                let end = wind.knot_instant(knot + 1).min(group_ends);
+                let [_, b, c, d] = wind.cubic(knot);
+                let gust = (b.abs() + 2.0 * c.abs() + 3.0 * d.abs()) / KNOT.seconds();
+                let bound = swing + lever * (gust + greatest * turning);
+                if let Some(found) = self.search(axis, begin, end, bound) {
+                    return Some(found);
+                }
+                begin = end;
+            }
         }
         None
+    }
+
+    /// Whether no force within bounds can change what holds the wheel within an interval; `slope` bounds how fast the torque
+    /// changes under a constant force.
+    fn clear_of_gusts(
+        &self,
+        axis: usize,
+        (from, to): (Instant, Instant),
+        forces: (f64, f64),
+        slope: f64,
+    ) -> bool {
+        let half = Span::from_nanoseconds((to - from).nanoseconds() / 2);
+        let attitude = self.ordered_places(from + half).map(|place| place.turn);
+        let weight = self.machine.weights.torques(&self.up, attitude)[axis];
+        let arm = self.sail.torques(&self.toward, attitude)[axis];
+        // The margin is linear in the torque or has its least value at an end.
+        let least =
+            self.margin_of(axis, weight - forces.0 * arm).min(self.margin_of(axis, weight - forces.1 * arm));
+        least >= slope * (half.seconds() + 2e-9) && least > 0.0
     }
 
     /// A bound on how fast both axes together turn within an interval, rad/s.
