@@ -11,6 +11,7 @@ mod loads;
 mod motion;
 mod plan;
 mod questions;
+mod schedule;
 
 use crate::crystal::Crystal;
 use crate::drive::Drive;
@@ -26,12 +27,12 @@ pub use questions::{Contact, PlayState, Pose};
 
 use axis::{Axis, Member, Rotor};
 use disturb::Settling;
-use events::Upcoming;
 use kinematics::{AxisAngles, Chain, Path};
 use loads::Pliant;
 use motion::Motion;
 use nalgebra::{Matrix3, Vector3};
 use plan::Plan;
+use schedule::Upcoming;
 use std::sync::Arc;
 use units::Instant;
 

@@ -12,6 +12,8 @@ use units::{Angle, AngularRate, Instant, Length, Span};
 const HORIZON: Span = Span::from_whole_seconds(1024);
 /// A motor near its pull-out torque is checked at this spacing.
 const STALL_STEP: Span = Span::from_nanoseconds(50_000_000);
+/// A rotor catches only where this share of its torque suffices, else it would stall again at once.
+const CATCHING_SHARE: f64 = 0.95;
 /// Parts in contact are followed at this spacing until they come apart.
 const APART_STEP: Span = Span::from_nanoseconds(20_000_000);
 
@@ -79,7 +81,7 @@ impl Mount {
         }
         let mut at = from;
         loop {
-            if self.overloaded(axis, motor, at) {
+            if self.overloaded(axis, motor, at, 1.0) {
                 return Some(at);
             }
             if at >= to {
@@ -104,7 +106,8 @@ impl Mount {
         demand < self.voltage(to) * motor::least_pull_out(motor, motor::full_steps_per_second(spec, rate))
     }
 
-    fn overloaded(&self, axis: usize, motor: &Motor, at: Instant) -> bool {
+    /// Whether an axis asks more than this share of what its motor can pull.
+    fn overloaded(&self, axis: usize, motor: &Motor, at: Instant, share: f64) -> bool {
         let spec = &self.machine.spec.axes[axis];
         let crystal = &self.machine.crystal;
         let time = crystal.controller_time(at);
@@ -116,7 +119,7 @@ impl Mount {
         let acceleration = motion.acceleration(time) * crystal.speed() * crystal.speed();
         let load = self.torques(at)[axis];
         let demand = motor::demand(spec, motor, self.friction(axis), load, rate, acceleration);
-        demand > self.voltage(at) * motor::pull_out(motor, motor::full_steps_per_second(spec, rate))
+        demand > share * self.voltage(at) * motor::pull_out(motor, motor::full_steps_per_second(spec, rate))
     }
 
     fn voltage(&self, at: Instant) -> f64 {
@@ -127,7 +130,7 @@ impl Mount {
     fn next_catch(&self, axis: usize, from: Instant, to: Instant) -> Option<Instant> {
         let mut at = self.next_slow(axis, from, to)?;
         let Some(motor) = &self.machine.spec.axes[axis].motor else { return Some(at) };
-        while self.overloaded(axis, motor, at) {
+        while self.overloaded(axis, motor, at, CATCHING_SHARE) {
             let later = (at + STALL_STEP).min(to);
             if later <= at {
                 return None;
