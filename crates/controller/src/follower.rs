@@ -22,6 +22,29 @@ const AHEAD: i64 = 16;
 /// degree from the zenith), which leaves a rate off by 1e-9 rad/s and a place by a tenth of that times ten seconds.
 const HALF_STRETCH: Span = Span::from_nanoseconds(500_000_000);
 
+/// The fastest that knots so far apart follow well; half a degree from the zenith an azimuth turns with 114 sidereal rates.
+const FASTEST: f64 = 150.0;
+
+/// Why something can't be followed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum CannotFollow {
+    /// No position of the axes points there.
+    Unreachable(Unreachable),
+    /// An axis would have to turn too fast: the tube is too near the pole of the first axis.
+    TooFast,
+}
+
+impl fmt::Display for CannotFollow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unreachable(short) => short.fmt(f),
+            Self::TooFast => f.write_str(
+                "the tube is too near the pole of its first axis to be followed by the model; track with axes=one there",
+            ),
+        }
+    }
+}
+
 /// By what law the dials follow.
 #[derive(Clone)]
 pub(crate) enum Course {
@@ -79,7 +102,7 @@ impl Follower {
         near: [Angle; 2],
         belief: &Belief,
         now: Span,
-    ) -> Result<(Self, [Path; 2]), Unreachable> {
+    ) -> Result<(Self, [Path; 2]), CannotFollow> {
         let first = KNOT * now.nanoseconds().div_euclid(KNOT.nanoseconds());
         let last = knot(&course, near, belief, first)?;
         let mut follower = Self { course, offset: [Angle::ZERO; 2], last, ended: false };
@@ -118,7 +141,7 @@ impl Follower {
     }
 
     /// The cubics from the last knot on, at least one of them.
-    fn next_pieces(&mut self, belief: &Belief) -> Result<[Vec<Cubic>; 2], Unreachable> {
+    fn next_pieces(&mut self, belief: &Belief) -> Result<[Vec<Cubic>; 2], CannotFollow> {
         let mut pieces = [Vec::new(), Vec::new()];
         for _ in 0..AHEAD {
             let next = match knot(&self.course, self.last.dials, belief, self.last.at + KNOT) {
@@ -139,20 +162,25 @@ impl Follower {
     }
 }
 
-fn knot(course: &Course, near: [Angle; 2], belief: &Belief, at: Span) -> Result<Knot, Unreachable> {
+fn knot(course: &Course, near: [Angle; 2], belief: &Belief, at: Span) -> Result<Knot, CannotFollow> {
     let dials = dials(course, near, belief, at)?;
     let before = self::dials(course, dials, belief, at - HALF_STRETCH)?;
     let after = self::dials(course, dials, belief, at + HALF_STRETCH)?;
     let stretch = (HALF_STRETCH * 2).seconds();
     let rates =
         [0, 1].map(|axis| AngularRate::from_radians((after[axis] - before[axis]).radians() / stretch));
+    let fastest = AngularRate::SIDEREAL * FASTEST;
+    if rates.iter().any(|rate| rate.abs() > fastest) {
+        return Err(CannotFollow::TooFast);
+    }
     Ok(Knot { at, dials, rates })
 }
 
-fn dials(course: &Course, near: [Angle; 2], belief: &Belief, at: Span) -> Result<[Angle; 2], Unreachable> {
+fn dials(course: &Course, near: [Angle; 2], belief: &Belief, at: Span) -> Result<[Angle; 2], CannotFollow> {
     let (first, second) = match course {
         Course::Model { target, branch } => {
-            let dials = belief.model().dials_for(&target.observed(belief, at), *branch)?;
+            let direction = target.observed(belief, at);
+            let dials = belief.model().dials_for(&direction, *branch).map_err(CannotFollow::Unreachable)?;
             (dials.first, dials.second)
         }
         Course::Rates { track, sense } => {
