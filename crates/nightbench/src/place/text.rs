@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, Here, is_refracted};
 use super::question::Question;
+use sky::catalogue::Kind;
 use sky::events::{Event, Happening};
 use sky::pole::Hemisphere;
 use sky::{Air, Site};
@@ -38,7 +39,9 @@ pub fn told(question: &Question, answer: &Answer) -> String {
 fn heading(question: &Question, answer: &Answer) -> String {
     let mut text = question.name.clone();
     if let Some(entry) = &question.entry {
-        let _ = write!(text, ": {}", entry.kind.words());
+        if entry.kind != Kind::Body {
+            let _ = write!(text, ": {}", entry.kind.words());
+        }
         if let Some(constellation) = entry.constellation {
             let _ = write!(text, " in {}", constellation.name);
         }
@@ -100,12 +103,17 @@ fn tell_here(
     line("declination", best.declination.as_degrees_text(1));
     line("parallactic angle", format!("{:.3} deg", best.parallactic_angle.degrees()));
     line("sidereal time", place.last.as_hours_text(2));
-    for (name, what) in [
+    let mut happenings = [
         ("next rise", Happening::Rise),
         ("next upper transit", Happening::UpperTransit),
         ("next set", Happening::Set),
         ("next lower transit", Happening::LowerTransit),
-    ] {
+    ];
+    // In the order in which they come; what doesn't come, last.
+    happenings.sort_by_key(|(_, what)| {
+        here.next(*what).map_or((true, question.instant), |event| (false, event.instant))
+    });
+    for (name, what) in happenings {
         line(name, event_text(question, here, what));
     }
     line(
@@ -116,14 +124,18 @@ fn tell_here(
         line("compass", compass_text(field.declination, field.declination_sigma));
     }
     if question.name == here.pole_star.star.name {
-        tell_pole_star(&mut line, here, site);
+        tell_pole_star(&mut line, here);
+        let hemisphere = if site.latitude() < Angle::ZERO { Hemisphere::South } else { Hemisphere::North };
+        text.push('\n');
+        text.push_str(&wrapped(hemisphere.advice()));
     }
     for caution in &here.cautions {
-        let _ = writeln!(text, "caution: {caution}");
+        text.push('\n');
+        text.push_str(&wrapped(&format!("caution: {caution}")));
     }
 }
 
-fn tell_pole_star(line: &mut impl FnMut(&str, String), here: &Here, site: &Site) {
+fn tell_pole_star(line: &mut impl FnMut(&str, String), here: &Here) {
     let star = &here.pole_star;
     line(
         "from the pole",
@@ -134,8 +146,6 @@ fn tell_pole_star(line: &mut impl FnMut(&str, String), here: &Here, site: &Site)
         format!("{:.2} arcmin {}", value.abs(), if value < 0.0 { negative } else { positive })
     };
     line("which is", format!("{}, {} in azimuth", word(up, "above", "below"), word(east, "east", "west")));
-    let hemisphere = if site.latitude() < Angle::ZERO { Hemisphere::South } else { Hemisphere::North };
-    line("to set an axis by", hemisphere.advice().to_owned());
 }
 
 fn event_text(question: &Question, here: &Here, what: Happening) -> String {
@@ -199,4 +209,24 @@ fn size_text(major: Angle, minor: Angle) -> String {
     } else {
         format!("{} by {}", one(major), one(minor))
     }
+}
+
+/// A sentence in lines of at most 80 characters.
+fn wrapped(sentence: &str) -> String {
+    let mut text = String::new();
+    let mut width = 0;
+    for word in sentence.split_whitespace() {
+        let length = word.chars().count();
+        if width > 0 && width + 1 + length > 80 {
+            text.push('\n');
+            width = 0;
+        } else if width > 0 {
+            text.push(' ');
+            width += 1;
+        }
+        text.push_str(word);
+        width += length;
+    }
+    text.push('\n');
+    text
 }
