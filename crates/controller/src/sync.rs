@@ -44,11 +44,14 @@ impl Controller {
         let (kind, latitude, priors) = (before.kind(), before.latitude(), before.as_priors());
         let was = [before.parameters()[FIRST_ZERO], before.parameters()[SECOND_ZERO]];
         let model = fit(Method::OneStar, kind, latitude, &priors, &[sighting]).map_err(|error| {
-            let kind = match error {
-                FitError::AtThePole { .. } => RefusalKind::Unreachable,
-                _ => RefusalKind::BadValue,
+            let (kind, sentence) = match error {
+                FitError::AtThePole { name, .. } => (
+                    RefusalKind::Unreachable,
+                    format!("{name} is within a degree of the pole of the first axis; take something else"),
+                ),
+                other => (RefusalKind::BadValue, other.to_string()),
             };
-            Refusal::new(kind, error.to_string())
+            Refusal::new(kind, sentence)
         })?;
         let is = [model.parameters()[FIRST_ZERO], model.parameters()[SECOND_ZERO]];
         let shift = [0, 1].map(|axis| Angle::from_radians(is[axis] - was[axis]).wrapped_signed());
