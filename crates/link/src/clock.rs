@@ -1,0 +1,58 @@
+//! Wall time made into a device's time.
+
+use tokio::time::{Duration, Instant as Wall};
+use units::{Instant, Span};
+
+/// A clock that begins at an instant of the device's and runs `speed` times as fast as the wall's.
+#[derive(Clone, Copy, Debug)]
+pub struct Clock {
+    origin: Wall,
+    begin: Instant,
+    speed: f64,
+}
+
+impl Clock {
+    /// Starts it now.
+    ///
+    /// # Panics
+    /// If `speed` is not a positive number: whoever reads it from a user says so first.
+    pub fn start(begin: Instant, speed: f64) -> Self {
+        assert!(speed.is_finite() && speed > 0.0, "a clock runs forward");
+        Self { origin: Wall::now(), begin, speed }
+    }
+
+    /// How many times as fast as the wall's it runs.
+    pub fn speed(&self) -> f64 {
+        self.speed
+    }
+
+    /// The device's present instant.
+    pub fn now(&self) -> Instant {
+        self.begin + Span::from_seconds(self.origin.elapsed().as_secs_f64() * self.speed)
+    }
+
+    /// When on the wall an instant of the device's will have come. At most a day ahead: look again then.
+    pub(crate) fn wall_at(&self, instant: Instant) -> Wall {
+        const LONGEST_SECONDS: f64 = 86_400.0;
+        let seconds = (instant.since(self.begin).seconds() / self.speed).max(0.0);
+        let ahead = seconds - self.origin.elapsed().as_secs_f64();
+        // Up to the next nanosecond, else the instant might not have come when the timer fires.
+        let wait = Duration::from_secs_f64(ahead.clamp(0.0, LONGEST_SECONDS)) + Duration::from_nanos(1);
+        Wall::now() + wait
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test(start_paused = true)]
+    async fn ten_wall_seconds_are_forty_at_fourfold_speed() {
+        let clock = Clock::start(Instant::J2000_TAI, 4.0);
+        tokio::time::advance(Duration::from_secs(10)).await;
+        assert_eq!(clock.now().since(Instant::J2000_TAI).seconds(), 40.0);
+        let due = clock.wall_at(Instant::J2000_TAI + Span::from_whole_seconds(48));
+        // Two wall seconds, to the nanosecond that is added for rounding.
+        assert!((due - Wall::now()).as_secs_f64() - 2.0 < 1e-8);
+    }
+}
