@@ -43,8 +43,11 @@ fn state(zone: &Zone, second: i64) -> String {
     format!("{} {}", reading.offset.nanoseconds() / 1_000_000_000, reading.abbreviation)
 }
 
-/// Lines `zones,history` as the script writes them: the zones and the states with the seconds from which they hold.
-fn histories(text: &str) -> Vec<(Vec<&str>, Vec<(i64, &str)>)> {
+/// Zones that share a history, and their states with the seconds from which they hold.
+type History<'a> = (Vec<&'a str>, Vec<(i64, &'a str)>);
+
+/// Lines `zones,history` as the script writes them.
+fn histories(text: &str) -> Vec<History<'_>> {
     text.lines()
         .skip(1)
         .map(|line| {
