@@ -54,9 +54,9 @@ fn which_error(prepared: &Prepared, gotos: &[GotoRow], summary: &Summary) -> Str
     let landed = gotos.iter().filter(|row| row.in_field()).count();
     let without: Vec<Without> = CAUSES
         .iter()
-        .filter(|cause| (cause.present)(&prepared.plan))
+        .filter(|cause| (cause.present)(&prepared.effective))
         .filter_map(|cause| {
-            let mut plan = prepared.plan.clone();
+            let mut plan = prepared.effective.clone();
             (cause.remove)(&mut plan);
             let misses = prepare(&plan).ok()?.misses();
             let summary = statistics::summary(&misses, &[], &[], 0);

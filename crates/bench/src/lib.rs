@@ -7,7 +7,7 @@
 //! ```
 //!
 //! It prints nothing and opens nothing. What it measures it asks of [`world::World::truth`]; what the person is handed is
-//! [`observer::Line`] and [`observer::EyepieceView`] and nothing more.
+//! the traits of [`observer::seat`] and nothing more.
 #![forbid(unsafe_code)]
 
 mod advice;
@@ -21,8 +21,8 @@ mod verdicts;
 
 pub use fingerprint::maths_fingerprint;
 pub use outcome::{
-    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief, MountKind, Outcome, Sample,
-    SetupRow, SightingRow, Summary, TermBelief, Verdict,
+    BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief,
+    MountKind, Outcome, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow, Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
 pub use sky::time::utc_text;

@@ -39,8 +39,63 @@ pub struct Outcome {
     pub cautions: Vec<String>,
     /// What each cause cost.
     pub budget: Vec<BudgetRow>,
+    /// The evening as the person lived it: minutes, keys, visitors.
+    pub evening: EveningAccount,
     /// Two plain sentences on what the night shows.
     pub advice: [String; 2],
+}
+
+/// What the evening cost the person.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct EveningAccount {
+    /// How long setting up took, before the night began.
+    pub setting_up: Span,
+    /// How many keys were pressed for the alignment.
+    pub alignment_presses: u64,
+    /// How many keys were pressed in the whole evening.
+    pub presses: u64,
+    /// Every try at sighting a star, in time order.
+    pub tries: Vec<TryRow>,
+    /// One row per target, in the order of the file.
+    pub targets: Vec<EffortRow>,
+    /// What the visitors did to the mount.
+    pub jolts: usize,
+}
+
+/// One try at sighting a star.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TryRow {
+    /// The star that was meant.
+    pub star: String,
+    /// What for, in words: `alignment`, `later`, `recovery`, `stepping`.
+    pub purpose: &'static str,
+    /// How it ended, in words: `taken`, `not-found`, `hidden`, `stuck`, `refused`.
+    pub ending: &'static str,
+    /// What the mount said where it refused.
+    pub refusal: Option<String>,
+    /// How long it took.
+    pub took: Span,
+    /// How many keys were pressed.
+    pub presses: u64,
+}
+
+/// What one target cost.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EffortRow {
+    /// The target as it was named.
+    pub target: String,
+    /// Whether it was seen in the eyepiece in the end.
+    pub seen: bool,
+    /// How long it took, dwell and visitors included.
+    pub took: Span,
+    /// How many keys were pressed.
+    pub presses: u64,
+    /// How many visitors came to the eyepiece.
+    pub visitors_came: u64,
+    /// How many of them saw it.
+    pub visitors_saw: u64,
+    /// How often it was centred anew between them.
+    pub centrings: u64,
 }
 
 /// Kind of mount.

@@ -1,6 +1,8 @@
 //! Playing a prepared night.
 
 mod caution;
+mod eyes;
+mod lived;
 mod seat;
 
 use crate::advice;
@@ -10,7 +12,7 @@ use crate::prepare::{Goal, Prepared};
 use crate::statistics;
 use crate::verdicts;
 use observer::{Account, Ending};
-use seat::Seat;
+use seat::{Notes, Seat};
 use units::{Angle, Instant};
 use world::{Journal, World};
 
@@ -18,6 +20,7 @@ use world::{Journal, World};
 pub(crate) struct Played {
     pub(crate) gotos: Vec<GotoRow>,
     pub(crate) seat: Seat,
+    pub(crate) account: Account,
 }
 
 impl Prepared {
@@ -58,23 +61,24 @@ impl Prepared {
             world.keep_journal();
         }
         let mut seat = Seat::new(world, self, sampled);
-        let Account { endings } = observer::observe(&self.intents, &mut seat);
-        let gotos = endings
-            .into_iter()
+        let account = observer::observe(&self.evening, &mut seat);
+        let gotos = account
+            .targets
+            .iter()
             .enumerate()
-            .map(|(index, ending)| self.row(index, ending, &mut seat))
+            .map(|(index, told)| self.row(index, &told.ending, &mut seat))
             .collect();
-        Played { gotos, seat }
+        Played { gotos, seat, account }
     }
 
-    fn row(&self, index: usize, ending: Ending, seat: &mut Seat) -> GotoRow {
+    fn row(&self, index: usize, ending: &Ending, seat: &mut Seat) -> GotoRow {
         let target = &self.targets[index];
         let (look, asked_at) = seat.take_look(index);
         let at = look.as_ref().map_or(asked_at, |look| look.at);
         let (outcome, refusal) = match ending {
             Ending::Looked => (GotoOutcome::Arrived, None),
-            Ending::Refused(sentence) => (GotoOutcome::Refused, Some(sentence)),
-            Ending::Unreachable(sentence) => (GotoOutcome::Unreachable, Some(sentence)),
+            Ending::Refused(sentence) => (GotoOutcome::Refused, Some(sentence.clone())),
+            Ending::Unreachable(sentence) => (GotoOutcome::Unreachable, Some(sentence.clone())),
             Ending::NightOver => (GotoOutcome::NightOver, None),
         };
         let icrs = self.icrs(&target.goal, at, seat);
@@ -99,9 +103,11 @@ impl Prepared {
     }
 
     fn outcome(&self, played: Played) -> Outcome {
-        let Played { gotos, seat } = played;
-        let (dwells, samples) = seat.into_dwells();
-        let summary = statistics::summary(&gotos, &dwells, &samples, 0);
+        let Played { gotos, seat, account } = played;
+        let Notes { dwells, samples, sightings, jolts } = seat.into_notes();
+        let served = account.targets.iter().map(|told| told.visits.saw).sum();
+        let mut summary = statistics::summary(&gotos, &dwells, &samples, served);
+        summary.alignment = account.alignment;
         let cautions = caution::near_the_sun(self, &gotos);
         let plan = &self.plan;
         Outcome {
@@ -115,7 +121,8 @@ impl Prepared {
             verdicts: verdicts::judge(&plan.expect, &summary),
             advice: Default::default(),
             summary,
-            sightings: Vec::new(),
+            sightings,
+            evening: lived::account(self, &account, jolts),
             model: None,
             gotos,
             dwells,

@@ -2,19 +2,22 @@
 
 mod built;
 mod disturb;
+mod glasses;
 mod machine;
 mod matter;
+mod people;
 mod targets;
 
 pub(crate) use built::EQUIPMENT;
 pub use built::{built_keys, equipment_keys};
+pub(crate) use glasses::Glasses;
 pub(crate) use targets::{Goal, Target};
 
 use crate::MountKind;
 use crate::outcome::SetupRow;
 use kinematics::BaseErrors;
 use mechanics::{Mount, SpecError};
-use observer::Intent;
+use observer::Evening;
 use scenario::{Complaint, Plan};
 use sky::{Air, Geocentre, Site};
 use std::sync::Arc;
@@ -29,7 +32,10 @@ pub struct Prepared {
     pub(crate) kind: MountKind,
     pub(crate) end: Instant,
     pub(crate) sample_every: Span,
-    pub(crate) intents: Vec<Intent>,
+    /// The plan with everything that was drawn for `[setup]` in it.
+    pub(crate) effective: Plan,
+    pub(crate) evening: Evening,
+    pub(crate) glasses: Glasses,
     pub(crate) targets: Vec<Target>,
     pub(crate) setup: Vec<SetupRow>,
 }
@@ -59,22 +65,36 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
         vec![plan.complain("night.begin", error.to_string(), "write a date from 1972 to 2100")]
     })?;
     let end = begin + plan.night.length;
-    let errors = base_errors(plan, site.latitude());
     let streams = Streams::new(plan.night.seed.unwrap_or(0));
+    let effective = people::with_setup(plan, &site, &air, begin, ut1_minus_tai, &streams)
+        .map_err(|complaint| vec![complaint])?;
+    let file = plan;
+    let plan = &effective;
+    let errors = base_errors(plan, site.latitude());
     let mount = matter::spec(plan, site.latitude(), &errors, &streams);
-    let disturbances = disturb::disturbances(plan, end, air.temperature(), &streams)?;
+    let disturbances = disturb::disturbances(plan, begin, end, air.temperature(), &streams)?;
     let settings =
         machine::settings(plan, begin, &site, &air, &mount).map_err(|complaint| vec![complaint])?;
     Mount::new(mount.clone(), begin, settings.home).map_err(|error| vec![impossible(plan, &error)])?;
     // Both clocks' hours are kept ready; a clock that is days off only makes its own places slower.
     let geocentre =
         Arc::new(Geocentre::new(begin.min(settings.clock), end.max(settings.clock + plan.night.length)));
-    let (intents, targets) = targets::targets(plan, &geocentre)?;
+    let (intents, targets) = targets::targets(plan, &geocentre, begin)?;
+    let evening = Evening {
+        person: people::person(plan),
+        handset: people::handset(plan, &mount),
+        alignment: people::alignment(plan),
+        later: people::later(plan, begin)?,
+        intents,
+        streams,
+    };
+    let glasses = glasses::glasses(plan, machine::horizon(plan).map_err(|one| vec![one])?, end)?;
     Ok(Prepared {
         kind: MountKind::from(plan.mount.kind),
         end,
         sample_every: plan.night.sample_every.unwrap_or(Span::from_whole_seconds(1)),
-        intents,
+        evening,
+        glasses,
         targets,
         setup: setup_rows(plan, &errors, site.latitude()),
         world: WorldSpec {
@@ -88,7 +108,8 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
             streams,
             geocentre,
         },
-        plan: plan.clone(),
+        plan: file.clone(),
+        effective,
     })
 }
 

@@ -2,7 +2,7 @@
 
 use crate::outcome::{Summary, Verdict};
 use scenario::{Comparison, Count, Expect};
-use units::{Angle, AngularRate, Quantity, Share};
+use units::{Angle, AngularRate, Quantity, Share, Span};
 
 /// Judges every expectation that the scenario has. A figure that doesn't exist holds nothing.
 pub(crate) fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
@@ -20,13 +20,19 @@ pub(crate) fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
     push(&mut verdicts, "in_field", &expect.in_field, share, Share::percent, "%");
     let per_minute = |rate: AngularRate| rate.arcsec() * 60.0;
     push(&mut verdicts, "drift_median", &expect.drift_median, summary.drift_median, per_minute, "arcsec/min");
-    if let Some(expected) = &expect.targets {
-        let found = summary.targets;
+    let alignment = Some(summary.alignment);
+    push(&mut verdicts, "alignment_time", &expect.alignment_time, alignment, Span::seconds, "s");
+    let counts = [
+        ("targets", &expect.targets, summary.targets as f64),
+        ("visitors_served", &expect.visitors_served, summary.visitors_served as f64),
+    ];
+    for (key, expected, found) in counts {
+        let Some(expected) = expected else { continue };
         verdicts.push(Verdict {
-            key: "targets".to_owned(),
+            key: key.to_owned(),
             expected: counted(expected),
             found: found.to_string(),
-            held: expected.sign.holds(found as f64, expected.bound.0),
+            held: expected.sign.holds(found, expected.bound.0),
         });
     }
     verdicts

@@ -1,19 +1,77 @@
-//! Going through a list of targets.
+//! Going through an evening: the alignment, then a list of targets.
 
-use crate::seat::{EyepieceView, Line, NightOver};
-use protocol::{Aim, RefusalKind, Request, Side, read_event, read_reply};
-use units::Span;
+use crate::alignment::{AlignmentIntent, Purpose, Sighting, sight_in_place_of, sight_line, sync_line};
+use crate::chart::bright_stars_near;
+use crate::hands::Hands;
+use crate::person::{Care, Handset, Person, Recovery};
+use crate::seat::{Glass, Moment, NightOver, Object, Seat, Sight};
+use crate::sighting::Found;
+use crate::visitors::Visits;
+use protocol::{Aim, RefusalKind};
+use std::collections::VecDeque;
+use units::{Angle, Span, Streams};
 
 /// How long the person waits after the mount has arrived before they look: the tube has come to rest by then.
 pub const SETTLING: Span = Span::from_whole_seconds(3);
+
+/// A star that serves as a stepping stone is at least so bright, and no further off than that.
+const STEPPING: (f64, Angle) = (2.5, Angle::from_degrees(25.0));
 
 /// One thing that the person wants to see.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Intent {
     /// Where the mount is sent.
     pub aim: Aim,
-    /// How long it is watched after the first look.
+    /// Where it stands on the chart (right ascension and declination of the catalogue's system); `None` for a direction over
+    /// the ground.
+    pub place: Option<(Angle, Angle)>,
+    /// How long it is watched, visitors included.
     pub dwell: Span,
+    /// Whether a bright star near by is centred first.
+    pub by_bright_star: bool,
+    /// How many visitors have a look.
+    pub visitors: u64,
+    /// How long each of them looks.
+    pub per_visitor: Span,
+}
+
+/// Which earlier sighting a later one replaces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Replaced {
+    /// None: it is added.
+    None,
+    /// The one nearest on the sky.
+    Nearest,
+    /// The oldest.
+    Oldest,
+}
+
+/// A sighting that is planned for later in the night.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LaterSighting {
+    /// Time since the evening began; it happens before the first target after that.
+    pub at: Span,
+    /// The star.
+    pub star: String,
+    /// Which earlier sighting it replaces.
+    pub replaces: Replaced,
+}
+
+/// What the person has in mind for the evening.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Evening {
+    /// Who sits at the mount.
+    pub person: Person,
+    /// What they know of it.
+    pub handset: Handset,
+    /// How the mount is taught where it points; `None` leaves it as it was switched on.
+    pub alignment: Option<AlignmentIntent>,
+    /// Sightings during the night, by rising time.
+    pub later: Vec<LaterSighting>,
+    /// What is looked at, in this order.
+    pub intents: Vec<Intent>,
+    /// Where the person's errors are drawn from.
+    pub streams: Streams,
 }
 
 /// How it ended for one intent.
@@ -29,55 +87,201 @@ pub enum Ending {
     NightOver,
 }
 
-/// What became of each intent, in their order.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Account {
-    /// One ending for each intent.
-    pub endings: Vec<Ending>,
+/// What became of one intent.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// How it ended.
+    pub ending: Ending,
+    /// Whether the target was seen in the eyepiece in the end, at the first look or by whatever was done then.
+    pub seen: bool,
+    /// How long it took, from the first line typed to the last look.
+    pub took: Span,
+    /// How many keys were pressed.
+    pub presses: u64,
+    /// How the visitors fared.
+    pub visits: Visits,
 }
 
-/// Goes through the intents in their order, without waiting for anything but the mount.
-pub fn observe(intents: &[Intent], seat: &mut (impl Line + EyepieceView)) -> Account {
+/// The evening as the person lived it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Account {
+    /// One for each intent, in their order.
+    pub targets: Vec<Told>,
+    /// All sightings, in time order.
+    pub sightings: Vec<Sighting>,
+    /// How long the alignment took.
+    pub alignment: Span,
+    /// How many keys were pressed for it.
+    pub alignment_presses: u64,
+    /// How many keys were pressed in the whole evening.
+    pub presses: u64,
+}
+
+/// Lives through an evening.
+pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
     let mut account = Account::default();
-    for (index, intent) in intents.iter().enumerate() {
-        let ending = see(index, intent, seat).unwrap_or(Ending::NightOver);
-        account.endings.push(ending);
+    let mut hands = Hands::new(evening.person, evening.handset, evening.streams, seat);
+    let begun = hands.now();
+    let mut over = false;
+    if let Some(intent) = &evening.alignment {
+        over = hands.align(intent, &mut account.sightings).is_err();
+        account.alignment = hands.now() - begun;
+        account.alignment_presses = hands.presses;
     }
+    let mut later: VecDeque<&LaterSighting> = evening.later.iter().collect();
+    let mut visitors = 0;
+    for index in 0..evening.intents.len() {
+        let (begun, presses) = (hands.now(), hands.presses);
+        let mut one = One { evening, index, first_visitor: visitors, seen: false, visits: Visits::default() };
+        let ending = if over {
+            Ending::NightOver
+        } else {
+            let log = &mut account.sightings;
+            match hands.sight_later(&mut later, log).and_then(|()| hands.attend(&mut one, log)) {
+                Ok(ending) => ending,
+                Err(NightOver) => Ending::NightOver,
+            }
+        };
+        over |= ending == Ending::NightOver;
+        visitors += one.visits.came;
+        account.targets.push(Told {
+            ending,
+            seen: one.seen,
+            took: hands.now() - begun,
+            presses: hands.presses - presses,
+            visits: one.visits,
+        });
+    }
+    account.presses = hands.presses;
     account
 }
 
-fn see(index: usize, intent: &Intent, seat: &mut (impl Line + EyepieceView)) -> Result<Ending, NightOver> {
-    if let Some(ending) = go(&intent.aim, seat)? {
-        return Ok(ending);
-    }
-    seat.wait(SETTLING)?;
-    seat.look(index);
-    if intent.dwell > Span::ZERO {
-        // The look has been had, whether or not the night lets the person stay.
-        let _ends_with_the_night = seat.watch(index, intent.dwell);
-    }
-    Ok(Ending::Looked)
+/// One intent under way.
+struct One<'e> {
+    evening: &'e Evening,
+    index: usize,
+    first_visitor: u64,
+    seen: bool,
+    visits: Visits,
 }
 
-/// Sends the mount and waits until it has arrived; an ending if it won't go.
-fn go(aim: &Aim, line: &mut impl Line) -> Result<Option<Ending>, NightOver> {
-    let request = Request::Goto { aim: aim.clone(), side: Side::Auto }.to_line();
-    let reply = line.request(&request)?;
-    let read = read_reply(&reply).unwrap_or_else(|| panic!("the mount answered `{request}` with `{reply}`"));
-    let job = match read.outcome {
-        Ok(_) => read.get("job").map(str::to_owned),
-        Err((number, _, sentence)) if number == RefusalKind::Unreachable.number() => {
-            return Ok(Some(Ending::Unreachable(sentence)));
+impl One<'_> {
+    fn intent(&self) -> &Intent {
+        &self.evening.intents[self.index]
+    }
+}
+
+impl<S: Seat> Hands<'_, S> {
+    /// Does the sightings that are due.
+    fn sight_later(
+        &mut self,
+        later: &mut VecDeque<&LaterSighting>,
+        log: &mut Vec<Sighting>,
+    ) -> Result<(), NightOver> {
+        while later.front().is_some_and(|sighting| sighting.at <= self.now()) {
+            let Some(sighting) = later.pop_front() else { break };
+            let told = |star: &str| match sighting.replaces {
+                Replaced::None => sight_line(star),
+                Replaced::Nearest => sight_in_place_of(star, "nearest"),
+                Replaced::Oldest => sight_in_place_of(star, "oldest"),
+            };
+            self.sight(&sighting.star, Purpose::Later, told, log)?;
         }
-        Err((_, _, sentence)) => return Ok(Some(Ending::Refused(sentence))),
-    };
-    loop {
-        let event = line.await_event()?;
-        if let Some((word, fields)) = read_event(&event)
-            && word == "arrived"
-            && fields.iter().any(|(key, value)| key == "job" && Some(value) == job.as_ref())
-        {
-            return Ok(None);
+        Ok(())
+    }
+
+    /// Goes to one target, looks, and does what there is to do with it. After the first look the night may end at any time
+    /// without making that look undone.
+    fn attend(&mut self, one: &mut One<'_>, log: &mut Vec<Sighting>) -> Result<Ending, NightOver> {
+        self.seat.note(Moment::SetsOut { target: one.index });
+        if one.intent().by_bright_star {
+            self.step(one.intent(), Purpose::Stepping, sync_line, log)?;
         }
+        if let Err(refused) = self.go(&one.intent().aim)? {
+            return Ok(if refused.is(RefusalKind::Unreachable) {
+                Ending::Unreachable(refused.sentence)
+            } else {
+                Ending::Refused(refused.sentence)
+            });
+        }
+        self.seat.wait(SETTLING)?;
+        self.seat.look(one.index);
+        one.seen = self.sees(one.index);
+        let _ends_with_the_night = self.stay(one, log);
+        Ok(Ending::Looked)
+    }
+
+    fn sees(&mut self, index: usize) -> bool {
+        matches!(self.seat.see(Glass::Eyepiece, Object::Target(index)), Sight::Seen(_))
+    }
+
+    /// What follows the first look.
+    fn stay(&mut self, one: &mut One<'_>, log: &mut Vec<Sighting>) -> Result<(), NightOver> {
+        let begun = self.now();
+        if !one.seen {
+            one.seen = self.recover(one, log)?;
+        }
+        let intent = one.intent().clone();
+        let stays = intent.dwell > Span::ZERO || intent.visitors > 0;
+        // A perfect person takes the mount as it is, so that its errors show.
+        if one.seen && stays && self.person.care != Care::Perfect {
+            self.bring(Object::Target(one.index))?;
+        }
+        if intent.visitors > 0 {
+            let (index, first) = (one.index, one.first_visitor);
+            self.show(index, intent.visitors, first, intent.per_visitor, &mut one.visits)?;
+            one.seen |= one.visits.saw > 0;
+        }
+        let left = if intent.visitors > 0 { intent.dwell - (self.now() - begun) } else { intent.dwell };
+        if left > Span::ZERO {
+            self.seat.watch(one.index, left)?;
+        }
+        Ok(())
+    }
+
+    /// What the person does when a target isn't there; `true` if it is seen in the end.
+    fn recover(&mut self, one: &One<'_>, log: &mut Vec<Sighting>) -> Result<bool, NightOver> {
+        let intent = one.intent();
+        let object = Object::Target(one.index);
+        if !matches!(self.seat.see(Glass::Eyepiece, object), Sight::NotThere) {
+            // A cloud can only be waited for.
+            return Ok(false);
+        }
+        match self.person.when_missed {
+            Recovery::GoOn => return Ok(false),
+            Recovery::Search => return Ok(self.bring(object)? == Found::Centred),
+            Recovery::SightNearby => self.step(intent, Purpose::Recovery, sync_line, log)?,
+            Recovery::ReplaceSighting => {
+                let told = |star: &str| sight_in_place_of(star, "nearest");
+                self.step(intent, Purpose::Recovery, told, log)?;
+            }
+            Recovery::StartOver => {
+                if let Some(alignment) = &one.evening.alignment {
+                    self.align(alignment, log)?;
+                }
+            }
+        }
+        if self.go(&intent.aim)?.is_err() {
+            return Ok(false);
+        }
+        self.seat.wait(SETTLING)?;
+        Ok(self.sees(one.index))
+    }
+
+    /// Centres the nearest bright star that the mount goes to, and tells the mount with a line that `told` makes of it.
+    fn step(
+        &mut self,
+        intent: &Intent,
+        purpose: Purpose,
+        told: impl Fn(&str) -> String,
+        log: &mut Vec<Sighting>,
+    ) -> Result<(), NightOver> {
+        let Some(place) = intent.place else { return Ok(()) };
+        for star in bright_stars_near(place, STEPPING.0, STEPPING.1).into_iter().take(3) {
+            if self.sight(star, purpose, &told, log)? {
+                break;
+            }
+        }
+        Ok(())
     }
 }

@@ -1,14 +1,34 @@
-//! The person at the mount: types lines, looks through an eyepiece, and knows nothing else.
+//! The person at the mount: sets it up, types lines, looks through finder and eyepiece, and knows nothing else.
 //!
-//! What the person is handed are the two traits of [`seat`]: a [`Line`] to type at and an [`EyepieceView`] to look
-//! through. Whoever plays a night implements both.
+//! What the person is handed are the traits of [`seat`]: a [`Line`] to type at, an [`EyepieceView`] to look through, and a
+//! [`Crowd`] of visitors whose hands and feet they can't hold. Whoever plays a night implements them.
+//!
+//! - [`setup`]: what a person of a given care sets up before dark, drawn from named streams
+//! - [`observe`]: the evening: the alignment star by star, then target by target with visitors and recoveries
+//! - [`Person::of`]: the usual skills of a care; each may be set by itself
+//!
+//! A star is seen as a [`seat::Spot`] in a field, turned and mirrored as the eye sees it; a press of a key is a line
+//! `nudge direction=west rate=20x for=1.250s`. Every draw has a stream of its own, by cause and number.
 //!
 //! **Invariant:** this crate imports neither `world` nor `controller` nor `mechanics`: no truth and no belief can be
 //! seen from here.
 #![forbid(unsafe_code)]
 
+mod alignment;
+mod centring;
+mod chart;
 mod evening;
+mod hands;
+mod lines;
+mod person;
 pub mod seat;
+pub mod setup;
+mod sighting;
+mod visitors;
 
-pub use evening::{Account, Ending, Intent, SETTLING, observe};
-pub use seat::{EyepieceView, Line, NightOver};
+pub use alignment::{AlignmentIntent, Method, Purpose, Sighting, SightingEnding};
+pub use chart::bright_stars_near;
+pub use evening::{Account, Ending, Evening, Intent, LaterSighting, Replaced, SETTLING, Told, observe};
+pub use person::{Approach, Care, Handset, Person, Recovery, View};
+pub use seat::{Crowd, EyepieceView, Line, NightOver, Seat};
+pub use visitors::{Visits, jolts};

@@ -139,6 +139,12 @@ impl World {
         }
     }
 
+    /// Something befalls the mount at this instant that was not foreseen when the night began: a visitor's hand.
+    pub fn befall(&mut self, disturbance: Disturbance) {
+        self.coming.push_front((self.now, disturbance));
+        self.strike();
+    }
+
     /// When the computer next does something by itself, or the night does something to the mount.
     fn next_due(&self) -> Option<Instant> {
         let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));

@@ -2,7 +2,7 @@
 
 use kinematics::{AxisAngles, frames, sides};
 use mechanics::Mount;
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
 use units::{Angle, Instant};
 
@@ -75,6 +75,11 @@ impl<'a> Truth<'a> {
             boresight_horizontal: horizontal_near(&boresight, &target, target_horizontal),
             error: offset(&target, &boresight, &self.pole()),
         }
+    }
+
+    /// The field's frame (east, north, up): its columns are boresight, lateral and tube-up.
+    pub fn field_frame(&self) -> Matrix3<f64> {
+        self.mount.field_frame(self.now)
     }
 
     /// Position angle, from north through east, of the tube's upward direction at the boresight.

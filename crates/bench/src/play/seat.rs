@@ -1,24 +1,34 @@
 //! The seat at the mount: the observer's line and eyepiece, implemented on a world; and the bench's notebook beside it.
 
-use crate::outcome::{DwellRow, Look, Sample};
-use crate::prepare::{Goal, Prepared, Target};
+use super::eyes::{self, Star};
+use crate::outcome::{DwellRow, Look, Sample, SightingRow};
+use crate::prepare::{Glasses, Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
 use kinematics::{AxisAngles, sides};
-use observer::{EyepieceView, Line, NightOver};
+use observer::seat::{Glass, Jolt, Moment, Object, Sight};
+use observer::{Crowd, EyepieceView, Line, NightOver};
 use protocol::{Device, Session, read_reply};
-use std::collections::VecDeque;
+use sky::{Geocentre, Track};
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
-use world::{Journal, World};
+use world::{BaseMove, Disturbance, Journal, World};
 
 /// What the observer sits at. The observer sees the two traits; the notes are for the bench alone.
 pub(crate) struct Seat {
     world: World,
     session: Session,
+    begin: Instant,
     end: Instant,
     sample_every: Span,
     sampled: bool,
     targets: Arc<[Target]>,
+    glasses: Glasses,
+    geocentre: Arc<Geocentre>,
+    sun: Track,
+    stars: BTreeMap<String, Option<Star>>,
+    /// Latitude's sign: where a kick sends the elevated end.
+    northern: bool,
     replies: VecDeque<String>,
     events: VecDeque<String>,
     incoming: Vec<u8>,
@@ -27,6 +37,17 @@ pub(crate) struct Seat {
     asked: Vec<Option<Instant>>,
     dwells: Vec<DwellRow>,
     samples: Vec<Sample>,
+    sightings: Vec<SightingRow>,
+    first_miss: Angle,
+    jolts: usize,
+}
+
+/// Everything that the bench has noted down.
+pub(crate) struct Notes {
+    pub(crate) dwells: Vec<DwellRow>,
+    pub(crate) samples: Vec<Sample>,
+    pub(crate) sightings: Vec<SightingRow>,
+    pub(crate) jolts: usize,
 }
 
 /// The latest slew, as the lines told of it.
@@ -42,26 +63,62 @@ impl Seat {
         let session = world.connect();
         let now = world.now();
         let count = prepared.targets.len();
+        let geocentre = Arc::clone(&prepared.world.geocentre);
         Self {
             world,
             session,
+            begin: now,
             end: prepared.end,
             sample_every: prepared.sample_every,
             sampled,
             targets: prepared.targets.clone().into(),
+            glasses: prepared.glasses.clone(),
+            sun: eyes::sun(&geocentre),
+            geocentre,
+            stars: BTreeMap::new(),
+            northern: prepared.world.site.latitude() >= Angle::ZERO,
             replies: VecDeque::new(),
             events: VecDeque::new(),
             incoming: Vec::new(),
             slew: Slew { begun: now, ended: now, solution: "direct" },
             looks: vec![None; count],
-            asked: Vec::with_capacity(count),
+            asked: vec![None; count],
             dwells: Vec::new(),
             samples: Vec::new(),
+            sightings: Vec::new(),
+            first_miss: Angle::ZERO,
+            jolts: 0,
         }
     }
 
     pub(crate) fn world(&self) -> &World {
         &self.world
+    }
+
+    pub(super) fn targets(&self) -> &Arc<[Target]> {
+        &self.targets
+    }
+
+    pub(super) fn glasses(&self) -> &Glasses {
+        &self.glasses
+    }
+
+    pub(super) fn geocentre(&self) -> &Arc<Geocentre> {
+        &self.geocentre
+    }
+
+    pub(super) fn sun(&self) -> &Track {
+        &self.sun
+    }
+
+    /// A star by its name, found once.
+    pub(super) fn star(&mut self, name: &str) -> Option<Star> {
+        if let Some(known) = self.stars.get(name) {
+            return known.clone();
+        }
+        let found = Star::named(name, self);
+        self.stars.insert(name.to_owned(), found.clone());
+        found
     }
 
     pub(crate) fn journal(&self) -> Option<&Journal> {
@@ -70,12 +127,18 @@ impl Seat {
 
     /// What was seen of a target, and when it was asked for (the night's end if it never was).
     pub(crate) fn take_look(&mut self, index: usize) -> (Option<Look>, Instant) {
-        let asked = self.asked.get(index).copied().flatten().unwrap_or(self.end);
+        let asked = self.asked[index].unwrap_or(self.end);
         (self.looks[index].take(), asked)
     }
 
-    pub(crate) fn into_dwells(self) -> (Vec<DwellRow>, Vec<Sample>) {
-        (self.dwells, self.samples)
+    pub(crate) fn into_notes(self) -> Notes {
+        Notes { dwells: self.dwells, samples: self.samples, sightings: self.sightings, jolts: self.jolts }
+    }
+
+    /// How far the tube points from a star now.
+    fn miss_of_star(&mut self, name: &str) -> Angle {
+        let Some(star) = self.star(name) else { return Angle::ZERO };
+        length(self.world.truth().sample(&star.track).error)
     }
 
     /// Takes what the mount has said since.
@@ -130,7 +193,6 @@ impl Line for Seat {
         self.listen();
         let reply = self.replies.pop_front().unwrap_or_else(|| panic!("`{line}` got no reply"));
         if line.starts_with("goto ") {
-            self.asked.push(Some(now));
             let through_pole =
                 read_reply(&reply).is_some_and(|read| read.get("solution") == Some("through-pole"));
             self.slew = Slew {
@@ -143,6 +205,8 @@ impl Line for Seat {
     }
 
     fn await_event(&mut self) -> Result<String, NightOver> {
+        // What was said while the person waited.
+        self.listen();
         loop {
             if let Some(event) = self.events.pop_front() {
                 if event.starts_with("* arrived") {
@@ -166,9 +230,61 @@ impl Line for Seat {
         self.world.advance_to(until.min(self.end));
         if until > self.end { Err(NightOver) } else { Ok(()) }
     }
+
+    fn elapsed(&self) -> Span {
+        self.world.now() - self.begin
+    }
+}
+
+impl Crowd for Seat {
+    fn jolt(&mut self, jolt: Jolt) {
+        self.jolts += 1;
+        self.world.befall(match jolt {
+            Jolt::Bump(axes) => Disturbance::Bump(axes),
+            Jolt::Step(axes) => Disturbance::Knock { axes, base: BaseMove::default() },
+            Jolt::Kick([up, east]) => {
+                let sense = if self.northern { 1.0 } else { -1.0 };
+                Disturbance::TripodKick(BaseMove {
+                    north_end_up: up * sense,
+                    north_end_east: east * sense,
+                    ..BaseMove::default()
+                })
+            }
+            Jolt::Slip { axis, angle } => {
+                let mut axes = [Angle::ZERO; 2];
+                axes[axis] = angle;
+                Disturbance::ClutchSlip(axes)
+            }
+        });
+    }
 }
 
 impl EyepieceView for Seat {
+    fn see(&mut self, glass: Glass, object: Object<'_>) -> Sight {
+        self.sight(glass, object)
+    }
+
+    fn field(&self, glass: Glass, object: Object<'_>) -> Angle {
+        self.field_of(glass, object)
+    }
+
+    fn note(&mut self, moment: Moment<'_>) {
+        match moment {
+            Moment::SetsOut { target } => self.asked[target] = Some(self.world.now()),
+            Moment::Arrived { star } => self.first_miss = self.miss_of_star(star),
+            Moment::Accepted { star } => {
+                let centring_miss = self.miss_of_star(star);
+                self.sightings.push(SightingRow {
+                    star: star.to_owned(),
+                    at: self.world.now(),
+                    first_miss: self.first_miss,
+                    centring_miss,
+                    residual: None,
+                });
+            }
+        }
+    }
+
     fn look(&mut self, intent: usize) {
         let targets = Arc::clone(&self.targets);
         let target = &targets[intent];

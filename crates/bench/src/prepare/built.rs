@@ -1,6 +1,6 @@
 //! What of the contract is built: everything else is refused, so that nothing is ignored in silence.
 
-use scenario::{Care, Complaint, Grade, Kind, Method, Plan};
+use scenario::{Complaint, Kind, Method, Plan};
 
 /// Keys that are served, places in lists left out; a table stands for its own line, not for what is in it.
 const BUILT: &[&str] = &[
@@ -20,7 +20,10 @@ const BUILT: &[&str] = &[
     "site.humidity",
     "site.horizon",
     "tube",
+    "site.magnetic_declination",
     "tube.focal_length",
+    "tube.finder_field",
+    "tube.view",
     "tube.reducer",
     "tube.eyepieces",
     "tube.eyepieces.name",
@@ -35,6 +38,7 @@ const BUILT: &[&str] = &[
     "mount.geometry.axis_skew",
     "mount.geometry.tube_flexure",
     "mount.geometry.cone_droop",
+    "mount.geometry.finder_droop",
     "mount.battery_life",
     "mount.structure",
     "mount.structure.tube_length",
@@ -50,6 +54,10 @@ const BUILT: &[&str] = &[
     "mount.clock.drift",
     "setup",
     "setup.care",
+    "setup.polar_sight",
+    "setup.finder_offset",
+    "setup.finder_mark",
+    "setup.settling",
     "setup.polar_altitude_error",
     "setup.polar_azimuth_error",
     "setup.lean_north",
@@ -67,8 +75,24 @@ const BUILT: &[&str] = &[
     "setup.entered.temperature",
     "setup.entered.humidity",
     "setup.entered.ut1_minus_utc",
+    "observer",
+    "observer.finder_centring",
+    "observer.eyepiece_centring",
+    "observer.final_approach",
+    "observer.approach_kept",
+    "observer.wrong_star",
+    "observer.view_mistaken",
+    "observer.reaction",
+    "observer.shortest_press",
+    "observer.when_missed",
     "alignment",
     "alignment.method",
+    "alignment.stars",
+    "alignment.refine",
+    "alignment.later",
+    "alignment.later.at",
+    "alignment.later.target",
+    "alignment.later.replaces",
     "observe",
     "observe.target",
     "observe.ra",
@@ -78,10 +102,15 @@ const BUILT: &[&str] = &[
     "observe.name",
     "observe.eyepiece",
     "observe.dwell",
+    "observe.via",
+    "observe.visitors",
+    "observe.per_visitor",
     "disturb",
     "disturb.at",
     "disturb.kind",
     "disturb.lasts",
+    "disturb.azimuth_from",
+    "disturb.azimuth_to",
     "disturb.axis",
     "disturb.hour_axis",
     "disturb.declination_axis",
@@ -98,6 +127,8 @@ const BUILT: &[&str] = &[
     "expect",
     "expect.targets",
     "expect.in_field",
+    "expect.visitors_served",
+    "expect.alignment_time",
     "expect.miss_median",
     "expect.miss_p68",
     "expect.miss_p95",
@@ -151,7 +182,7 @@ const AXIS_KEYS: &[&str] = &[
 ];
 
 /// Keys that change no figure of this bench; results repeat them.
-pub(crate) const EQUIPMENT: &[&str] = &["night.title", "tube.aperture", "tube.finder_field", "tube.view"];
+pub(crate) const EQUIPMENT: &[&str] = &["night.title", "tube.aperture"];
 
 /// The keys that a plan may have, lists without their numbers and tables included: `observe.target`. Every other key of
 /// the contract is refused as not built yet.
@@ -193,23 +224,23 @@ pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
         "this kind of mount is not built yet".to_owned(),
         "write `kind = \"german-equatorial\"`",
     );
-    let perfect_person = match plan.setup.care {
-        None => plan.mount.grade == Some(Grade::Perfect),
-        Some(care) => care == Care::Perfect,
+    let taught = match plan.alignment.method {
+        None | Some(Method::None) => true,
+        Some(Method::OneStar | Method::TwoStar | Method::ManyStar) => the_line_has("align"),
+        Some(Method::MoonOrPlanet | Method::Resume) => false,
     };
     value(
-        perfect_person,
-        "setup.care",
-        "only the care `perfect` is built yet; an omitted care is `usual`, with grade `perfect` it is `perfect`".to_owned(),
-        "write `care = \"perfect\"` under [setup]",
-    );
-    value(
-        plan.alignment.method.is_none_or(|method| method == Method::None),
+        taught,
         "alignment.method",
         "this alignment method is not built yet".to_owned(),
         "leave it out or write `method = \"none\"`",
     );
     complaints
+}
+
+/// Whether the line language has a verb that the person would type.
+fn the_line_has(verb: &str) -> bool {
+    protocol::verbs::find(verb).is_some()
 }
 
 /// `observe[2].target` as `observe.target`.

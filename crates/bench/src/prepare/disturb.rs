@@ -9,12 +9,13 @@ use world::{BaseMove, Disturbance};
 /// All disturbances by rising instant; those of one instant in the file's order.
 pub(super) fn disturbances(
     plan: &Plan,
+    begin: Instant,
     end: Instant,
     true_temperature: Temperature,
     streams: &Streams,
 ) -> Result<Vec<(Instant, Disturbance)>, Vec<Complaint>> {
     let mut complaints = Vec::new();
-    let mut all = Vec::new();
+    let mut all: Vec<(Instant, Disturbance)> = sinking(plan, begin, streams).into_iter().collect();
     for index in 0..plan.disturb.len() {
         match one(plan, index, end, true_temperature, streams) {
             Ok(found) => all.extend(found),
@@ -23,6 +24,22 @@ pub(super) fn disturbances(
     }
     all.sort_by_key(|(at, _)| *at);
     if complaints.is_empty() { Ok(all) } else { Err(complaints) }
+}
+
+/// The tripod sinks in from the begin where `[setup]` has it so.
+fn sinking(plan: &Plan, begin: Instant, streams: &Streams) -> Option<(Instant, Disturbance)> {
+    let size = plan.setup.settling.filter(|size| *size != Angle::ZERO)?;
+    // The index of no table, so that it takes no table's direction.
+    Some((begin, settle(size, SETTLING_TIME, streams, u64::MAX)))
+}
+
+/// Time in which most of a sinking has happened (common practice, no source).
+const SETTLING_TIME: Span = Span::from_whole_seconds(1800);
+
+fn settle(size: Angle, time: Span, streams: &Streams, index: u64) -> Disturbance {
+    let turn = streams.stream("settling direction", index).uniform();
+    let (sin, cos) = maths::sincos(maths::TAU * turn);
+    Disturbance::Settle { lean: [size * cos, size * sin], time }
 }
 
 /// The disturbance of one table; a wind that ends is two.
@@ -48,10 +65,8 @@ fn one(
         DisturbanceKind::TripodKick => single(Disturbance::TripodKick(base_move(plan, index))),
         DisturbanceKind::Settle => {
             let size = file.size.unwrap_or(Angle::ZERO);
-            let (sin, cos) =
-                maths::sincos(maths::TAU * streams.stream("settling direction", index as u64).uniform());
-            let time = file.time_constant.unwrap_or(Span::from_whole_seconds(1800));
-            single(Disturbance::Settle { lean: [size * cos, size * sin], time })
+            let time = file.time_constant.unwrap_or(SETTLING_TIME);
+            single(settle(size, time, streams, index as u64))
         }
         DisturbanceKind::Wind => {
             let wind = WindSpec {
@@ -86,8 +101,9 @@ fn one(
                 points: vec![(at, true_temperature), (until, reached)],
             }))
         }
-        DisturbanceKind::Cloud
-        | DisturbanceKind::WireDelay
+        // It stands before the sky, not against the mount: the seat knows it.
+        DisturbanceKind::Cloud => Ok(Vec::new()),
+        DisturbanceKind::WireDelay
         | DisturbanceKind::WireLoss
         | DisturbanceKind::WireNoise
         | DisturbanceKind::WireRepeat

@@ -62,7 +62,7 @@ fn clock_error(plan: &Plan) -> Span {
 }
 
 /// The skyline; the person tells the mount what they see round them.
-fn horizon(plan: &Plan) -> Result<Horizon, Complaint> {
+pub(super) fn horizon(plan: &Plan) -> Result<Horizon, Complaint> {
     match &plan.site.horizon {
         None => Ok(Horizon::level(Angle::ZERO)),
         Some(scenario::Horizon::Level(altitude)) => Ok(Horizon::level(*altitude)),

@@ -1,13 +1,13 @@
 //! The evening's targets: what is typed, and what it is measured against.
 
 use nalgebra::Vector3;
-use observer::Intent;
+use observer::{Intent, View};
 use protocol::Aim;
-use scenario::{Complaint, Eyepiece, Observation, Plan};
+use scenario::{Complaint, Eyepiece, Observation, Plan, Via};
 use sky::catalogue::Catalogue;
 use sky::{Geocentre, Source, StarPlace, Track};
 use std::sync::Arc;
-use units::{Angle, Length, Span};
+use units::{Angle, Instant, Length, Span};
 
 /// One target as the truth knows it.
 #[derive(Clone, Debug)]
@@ -32,6 +32,7 @@ pub(crate) enum Goal {
 pub(super) fn targets(
     plan: &Plan,
     geocentre: &Arc<Geocentre>,
+    begin: Instant,
 ) -> Result<(Vec<Intent>, Vec<Target>), Vec<Complaint>> {
     let mut complaints = Vec::new();
     let mut intents = Vec::new();
@@ -39,13 +40,36 @@ pub(super) fn targets(
     for (index, observation) in plan.observe.iter().enumerate() {
         match target(plan, index, observation, geocentre) {
             Ok((aim, target)) => {
-                intents.push(Intent { aim, dwell: observation.dwell.unwrap_or(Span::ZERO) });
+                intents.push(intent(observation, aim, chart_place(&target.goal, begin)));
                 targets.push(target);
             }
             Err(complaint) => complaints.push(complaint),
         }
     }
     if complaints.is_empty() { Ok((intents, targets)) } else { Err(complaints) }
+}
+
+fn intent(observation: &Observation, aim: Aim, place: Option<(Angle, Angle)>) -> Intent {
+    Intent {
+        aim,
+        place,
+        dwell: observation.dwell.unwrap_or(Span::ZERO),
+        by_bright_star: observation.via == Some(Via::NearestBright),
+        visitors: observation.visitors.unwrap_or(0),
+        per_visitor: observation.per_visitor.unwrap_or(PER_VISITOR),
+    }
+}
+
+/// How long a visitor looks (common practice, no source).
+const PER_VISITOR: Span = Span::from_whole_seconds(45);
+
+/// Where a chart, or an almanac, has it on the evening.
+fn chart_place(goal: &Goal, begin: Instant) -> Option<(Angle, Angle)> {
+    let Goal::Sky(track) = goal else { return None };
+    Some(match track.source() {
+        Source::Star(star) => sky::icrs_at(star, begin),
+        Source::Body(_) => track.geocentre().icrs_from_cirs(&track.cirs(begin).direction, begin),
+    })
 }
 
 fn target(
@@ -99,9 +123,27 @@ fn true_field(plan: &Plan, index: usize, observation: &Observation) -> Result<An
             format!("the tube has {}", names.join(", ")),
         ));
     };
+    Ok(field_of(plan, &eyepiece))
+}
+
+fn field_of(plan: &Plan, eyepiece: &Eyepiece) -> Angle {
     let reducer = plan.tube.reducer.map_or(1.0, |ratio| ratio.0);
     let focal_length = plan.tube.focal_length.unwrap_or(Length::from_millimetres(1500.0)) * reducer;
-    Ok(eyepiece.apparent_field / (focal_length / eyepiece.focal_length))
+    eyepiece.apparent_field / (focal_length / eyepiece.focal_length)
+}
+
+/// The true field of the first eyepiece; a plan whose list is empty has none, and sees nothing through it.
+pub(super) fn first_field(plan: &Plan) -> Angle {
+    eyepieces(plan).first().map_or(Angle::ZERO, |eyepiece| field_of(plan, eyepiece))
+}
+
+/// How the eyepiece shows the sky.
+pub(super) fn view(plan: &Plan) -> View {
+    match plan.tube.view {
+        Some(scenario::View::Upright) => View::Upright,
+        Some(scenario::View::Inverted) => View::Inverted,
+        None | Some(scenario::View::Mirrored) => View::Mirrored,
+    }
 }
 
 /// The eyepieces at hand; the reference tube's where the scenario names none.

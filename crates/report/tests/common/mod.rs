@@ -155,6 +155,7 @@ pub fn eventful() -> Outcome {
             },
             BudgetRow { cause: "level".to_owned(), in_field_without: None, miss_median_without: None },
         ],
+        evening: Default::default(),
         advice: [
             "The polar axis's azimuth cost you most: without it 5 of 6 targets would have been in the field instead \
              of 2."
@@ -210,6 +211,7 @@ pub fn empty() -> Outcome {
         verdicts: Vec::new(),
         cautions: Vec::new(),
         budget: Vec::new(),
+        evening: Default::default(),
         advice: [String::new(), String::new()],
     }
 }

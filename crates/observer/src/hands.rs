@@ -1,0 +1,175 @@
+//! Pressing keys: a person's hands at the mount.
+
+use crate::lines::{ask, go};
+use crate::person::{Handset, Person, View};
+use crate::seat::{Glass, NightOver, Object, Seat, Sight, Spot};
+use protocol::{Aim, RefusalKind};
+use units::{Angle, AngularRate, Span, Stream, Streams};
+
+/// The rates of the keys, as multiples of the sidereal rate; beyond them there is `full`.
+const RATES: [(f64, &str); 4] = [(0.5, "0.5x"), (2.0, "2x"), (20.0, "20x"), (100.0, "100x")];
+
+/// The slowest rate that a person uses who can see no less than arcseconds.
+const SLOWEST: usize = 1;
+
+/// Time in which a star is found in a glass and its place is judged.
+const GLANCE: Span = Span::from_whole_seconds(2);
+
+/// A person at a mount, through one night.
+pub(crate) struct Hands<'a, S> {
+    pub(crate) seat: &'a mut S,
+    pub(crate) person: Person,
+    pub(crate) handset: Handset,
+    pub(crate) streams: Streams,
+    /// How often a key was pressed, those of a go-to or a sighting included.
+    pub(crate) presses: u64,
+    /// How often something was centred; tells the draws of one from those of the next.
+    pub(crate) centrings: u64,
+    /// Which way round the tube hangs, as everybody sees who stands beside it.
+    through_pole: bool,
+    /// How far the star goes in the field for what the key should do: learned by pressing, for each axis.
+    gains: [f64; 2],
+    scatter: Stream,
+}
+
+/// A way of pressing a key.
+struct Press {
+    rate: &'static str,
+    span: Span,
+}
+
+/// What a centring leaves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Held {
+    /// It stands where the person wants it.
+    There,
+    /// It has left the field.
+    Lost,
+    /// A cloud or a roof has come before it, or the sky is too bright.
+    Hidden,
+    /// The keys don't move it there: the mount refuses, or it never stops.
+    Stuck,
+}
+
+impl<'a, S: Seat> Hands<'a, S> {
+    pub(crate) fn new(person: Person, handset: Handset, streams: Streams, seat: &'a mut S) -> Self {
+        Self {
+            seat,
+            person,
+            handset,
+            streams,
+            presses: 0,
+            centrings: 0,
+            through_pole: false,
+            gains: [1.0; 2],
+            scatter: streams.stream("press scatter", 0),
+        }
+    }
+
+    /// Sends the mount and waits for it; a sentence if it won't go.
+    pub(crate) fn go(&mut self, aim: &Aim) -> Result<Result<(), crate::lines::Refused>, NightOver> {
+        self.presses += 1;
+        Ok(match go(self.seat, aim)? {
+            Ok(arrived) => {
+                self.through_pole = arrived.through_pole;
+                self.gains = [1.0; 2];
+                Ok(())
+            }
+            Err(refused) => Err(refused),
+        })
+    }
+
+    /// Looks for something, with the time that it takes.
+    pub(crate) fn glance(&mut self, glass: Glass, object: Object<'_>) -> Result<Sight, NightOver> {
+        self.seat.wait(GLANCE)?;
+        Ok(self.seat.see(glass, object))
+    }
+
+    /// How far the tube must move on the sky to bring a spot to the middle: west (or right), north (or up). A person
+    /// who takes the view for an upright one goes the wrong way.
+    pub(crate) fn needed(&self, glass: Glass, spot: &Spot, field: Angle, mistaken: bool) -> [f64; 2] {
+        let (mut right, mut up) = (spot.right, spot.up);
+        if glass == Glass::Eyepiece && !mistaken {
+            match self.handset.view {
+                View::Upright => {}
+                View::Inverted => (right, up) = (-right, -up),
+                View::Mirrored => right = -right,
+            }
+        }
+        let turned = if self.through_pole { -1.0 } else { 1.0 };
+        [right, up].map(|part| part * turned * field.radians())
+    }
+
+    /// Presses a key for as long as it should take to go `distance` radians along an axis in a sense; `false` if the
+    /// mount refuses.
+    pub(crate) fn press(
+        &mut self,
+        axis: usize,
+        sense: f64,
+        distance: f64,
+        glass: Glass,
+    ) -> Result<bool, NightOver> {
+        let press = self.choose(distance / self.gains[axis], glass);
+        let words = if self.handset.alt_azimuth {
+            [["left", "right"], ["down", "up"]]
+        } else {
+            [["east", "west"], ["south", "north"]]
+        };
+        let direction = words[axis][usize::from(sense > 0.0)];
+        self.seat.wait(self.person.reaction)?;
+        let request =
+            format!("nudge direction={direction} rate={} for={:.3}s", press.rate, press.span.seconds());
+        let mut answer = ask(self.seat, &request)?;
+        if matches!(&answer, Err(refused) if refused.is(RefusalKind::Busy)) {
+            self.seat.wait(Span::from_whole_seconds(1))?;
+            answer = ask(self.seat, &request)?;
+        }
+        self.presses += 1;
+        // Until the tube has come to rest, and the eye has seen it.
+        let rest = Span::from_whole_seconds(if press.rate == "full" { 4 } else { 1 });
+        self.seat.wait(press.span + rest)?;
+        Ok(answer.is_ok())
+    }
+
+    /// The fastest rate at which the press is still long enough to be judged.
+    fn choose(&mut self, distance: f64, glass: Glass) -> Press {
+        let sidereal = AngularRate::SIDEREAL.radians();
+        let full = self.handset.full_rate.radians();
+        let (least, slowest) = if self.person.shortest_press == Span::ZERO {
+            (0.2, 0)
+        } else {
+            ((2.0 * self.person.shortest_press.seconds()).max(0.4), SLOWEST)
+        };
+        let (speed, rate) = RATES
+            .iter()
+            .map(|(multiple, word)| (multiple * sidereal, *word))
+            .filter(|(speed, _)| *speed < full)
+            .chain((glass == Glass::Finder).then_some((full, "full")))
+            .skip(slowest)
+            .filter(|(speed, _)| distance / speed >= least)
+            .last()
+            .unwrap_or((RATES[slowest].0 * sidereal, RATES[slowest].1));
+        let scatter = 0.15 * self.person.reaction.seconds() * self.scatter.normal();
+        let shortest = self.person.shortest_press.seconds().max(0.001);
+        Press { rate, span: Span::from_seconds((distance / speed + scatter).clamp(shortest, 60.0)) }
+    }
+
+    /// The shortest way that the slowest key goes: nobody can centre better than half of it.
+    pub(crate) fn finest_step(&self) -> f64 {
+        RATES[SLOWEST].0 * AngularRate::SIDEREAL.radians() * self.person.shortest_press.seconds()
+    }
+
+    /// Remembers how far a press really went.
+    pub(crate) fn learn(&mut self, axis: usize, wanted: f64, moved: f64) {
+        let share = moved / wanted;
+        // Less is the play being taken up; more is not to be believed.
+        if (0.3..3.0).contains(&share) {
+            self.gains[axis] = (self.gains[axis] * share).clamp(0.05, 3.0);
+        }
+    }
+
+    /// The time on the person's watch.
+    pub(crate) fn now(&self) -> Span {
+        self.seat.elapsed()
+    }
+}
