@@ -44,6 +44,16 @@ fn pose_while_tracking(bencher: Bencher, grade: Grade) {
     });
 }
 
+/// What to compare with on the same machine at the same time.
+#[divan::bench]
+fn one_sine_and_cosine_of_the_library(bencher: Bencher) {
+    let mut x = 0.1;
+    bencher.bench_local(|| {
+        x = (x + 0.618) % 6.0;
+        black_box(units::maths::sincos(black_box(x)))
+    });
+}
+
 /// Ten hours, 40 slews, 36 000 questions.
 fn night(mut mount: Mount, samples: bool) -> f64 {
     let mut sum = 0.0;

@@ -1,8 +1,7 @@
 //! Correction of the periodic error: a table over one turn of the worm, recorded once and played back by the drive.
 
-use crate::turns::nearest;
-use units::Stream;
-use units::{Angle, maths};
+use crate::turns::floor;
+use units::{Angle, Stream};
 
 /// Corrections over one turn of the worm, one bin after another, from worm angle zero on.
 ///
@@ -98,13 +97,11 @@ impl CorrectionTable {
     #[inline]
     pub(crate) fn radians_at(&self, worm_turns: f64) -> f64 {
         let count = self.bins.len();
-        // Half a turn is added so that the rest lies within [0, 1].
-        let part = worm_turns - nearest(worm_turns - 0.5);
-        let place = part * count as f64 - 0.5;
-        let floor = maths::floor(place);
-        let share = place - floor;
-        let index = floor as i64;
-        let first = index.rem_euclid(count as i64) as usize;
+        // Within [−½, N − ½]: before the first middle the last bin's line holds.
+        let place = (worm_turns - floor(worm_turns)) * count as f64 - 0.5;
+        let below = floor(place);
+        let share = place - below;
+        let first = if below < 0.0 { count - 1 } else { below as usize };
         let second = if first + 1 == count { 0 } else { first + 1 };
         self.bins[first] + (self.bins[second] - self.bins[first]) * share
     }

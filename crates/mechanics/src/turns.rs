@@ -35,10 +35,11 @@ impl Turns {
     pub fn sincos(&self, angle: f64) -> (f64, f64) {
         let multiple = nearest(angle * (1.0 / STEP));
         let index = multiple + KEPT as f64;
-        if !(index >= 0.0 && index <= (2 * KEPT) as f64) {
-            return maths::sincos(angle);
+        // A negative number becomes zero here, so both bounds are looked at.
+        match self.table.get(index as usize) {
+            Some(kept) if index >= 0.0 => turned(*kept, angle - multiple * STEP),
+            _ => far(angle),
         }
-        turned(self.table[index as usize], angle - multiple * STEP)
     }
 
     /// An angle with its sine and cosine.
@@ -61,6 +62,11 @@ impl Turns {
     }
 }
 
+#[cold]
+fn far(angle: f64) -> (f64, f64) {
+    maths::sincos(angle)
+}
+
 /// Sine and cosine after a further turn of at most a thirty-second of a radian. The first terms left out, x⁹/9! and x⁸/8!,
 /// are below 1e-19 and 3e-17.
 #[inline]
@@ -77,4 +83,11 @@ fn turned((s0, c0): (f64, f64), x: f64) -> (f64, f64) {
 pub(crate) fn nearest(x: f64) -> f64 {
     const SHIFT: f64 = 1.5 * (1_u64 << 52) as f64;
     (x + SHIFT) - SHIFT
+}
+
+/// The whole number at or below, for sizes below 2⁵¹, as cheaply.
+#[inline]
+pub(crate) fn floor(x: f64) -> f64 {
+    let whole = nearest(x);
+    if whole > x { whole - 1.0 } else { whole }
 }

@@ -55,14 +55,19 @@ fn programme() -> impl Strategy<Value = Vec<(f64, Deed)>> {
     })
 }
 
+const LATITUDE: f64 = 48.0;
+
 fn spec(grade: Grade, seed: u64) -> MountSpec {
-    let latitude = degrees(48.0);
-    let kind = Kind::GermanEquatorial;
+    spec_of(Kind::GermanEquatorial, grade, seed)
+}
+
+fn spec_of(kind: Kind, grade: Grade, seed: u64) -> MountSpec {
+    let latitude = degrees(LATITUDE);
     grade.mount(kind, latitude, level_base(kind, latitude), &Streams::new(seed))
 }
 
-fn home() -> AxisAngles {
-    AxisAngles { first: degrees(-90.0), second: degrees(90.0) }
+fn home(kind: Kind) -> AxisAngles {
+    kinematics::home(kind, degrees(LATITUDE))
 }
 
 fn act(mount: &mut Mount, number: usize, deed: &Deed, now: Instant) {
@@ -178,8 +183,8 @@ fn same_bits(a: &(Vec<Pose>, Vec<MountEvent>), b: &(Vec<Pose>, Vec<MountEvent>))
     }
 }
 
-fn checked(grade: Grade, seed: u64, programme: &[(f64, Deed)]) {
-    let mount = Mount::new(spec(grade, seed), START, home()).expect("a grade is a mount");
+fn checked(kind: Kind, grade: Grade, seed: u64, programme: &[(f64, Deed)]) {
+    let mount = Mount::new(spec_of(kind, grade, seed), START, home(kind)).expect("a grade is a mount");
     let plain = play(mount.clone(), programme, None, false);
     same_bits(&plain, &play(mount.clone(), programme, None, true));
     let fine = play(mount.clone(), programme, Some(0.73), true);
@@ -202,9 +207,10 @@ proptest! {
     fn finer_ticks_and_more_questions_change_no_bit(
         programme in programme(),
         grade in prop_oneof![Just(Grade::Worn), Just(Grade::MidRange), Just(Grade::Tuned), Just(Grade::Perfect)],
+        kind in prop_oneof![Just(Kind::GermanEquatorial), Just(Kind::ForkEquatorial), Just(Kind::AltAzimuth)],
         seed in 0..1000_u64,
     ) {
-        checked(grade, seed, &programme);
+        checked(kind, grade, seed, &programme);
     }
 }
 
@@ -241,7 +247,8 @@ fn normal_draws_are_normal() {
 #[test]
 fn a_mount_without_errors_is_its_path() {
     // Level zero: with no load and nothing that yields, wheel and axis are the order itself.
-    let mut mount = Mount::new(spec(Grade::Perfect, 1), START, home()).expect("a grade is a mount");
+    let mut mount =
+        Mount::new(spec(Grade::Perfect, 1), START, home(Kind::GermanEquatorial)).expect("a grade is a mount");
     let way = RestToRest::new(degrees(70.0), &mount.spec().axes[0].limits);
     let path = Path::hold(Span::ZERO, degrees(-90.0)).plus(Span::from_whole_seconds(1), &way);
     mount.order(0, path.clone(), after(0.0));

@@ -121,8 +121,8 @@ fn the_whole_drive_train_is_its_formulas() {
                 let expected = written_out(&axis, ordered, torque);
                 let found = mount.axes(after(seconds)).first.radians();
                 let apart = Angle::from_radians(found - expected).arcsec();
-                // Two passes for the play's place leave less than 1e-5″.
-                assert!(apart.abs() < 1e-5, "{grade:?} {seed} {seconds}: {apart}");
+                // The series for the play's place leaves 1e-8″; the rest are last bits of some radians.
+                assert!(apart.abs() < 1e-7, "{grade:?} {seed} {seconds}: {apart}");
             }
         }
     }

@@ -45,8 +45,11 @@ impl Microsteps {
         match self {
             Self::Silent => 0.0,
             Self::Table { per_radian, values } => {
-                let step = nearest(motor * per_radian) as i64;
-                values[step.rem_euclid(values.len() as i64) as usize]
+                let count = values.len() as f64;
+                let step = nearest(motor * per_radian);
+                // Whole numbers all along, so the rest is exact.
+                let rest = step - nearest(step / count) * count;
+                values[if rest < 0.0 { rest + count } else { rest } as usize]
             }
             Self::Smooth { periods, half } => {
                 let (s, c) = turns.sincos_of_turns(motor * periods);

@@ -18,8 +18,8 @@ pub(crate) use wheel::WheelErrors;
 /// One axis's gears, prepared.
 #[derive(Clone, Debug)]
 pub(crate) struct Drive {
-    /// One microstep, or none for a drive without quantisation.
-    resolution: Option<f64>,
+    /// One microstep and its inverse, or none for a drive without quantisation.
+    resolution: Option<(f64, f64)>,
     /// Worm turns per radian of axis angle.
     worm_turns: f64,
     /// Four full steps: what a rotor falls back by.
@@ -55,10 +55,17 @@ impl Gap {
         self.mean == 0.0
     }
 
-    /// Half of the play where the wheel stands at an angle with this sine and cosine.
+    /// How far from a flank, whose place has this sine and cosine, the wheel stands on a side of it (±1): the root of
+    /// d = side·h(place + d) with h half of the play, by Lagrange's series to the third order.
+    ///
+    /// The next term is of the order of h·h′³: 1e-8″ for a play of 500″ that varies by 40 %.
     #[inline]
-    fn half_at(&self, (s, c): (f64, f64)) -> f64 {
-        0.5 * (self.mean + self.along * c + self.across * s)
+    fn beside(&self, (s, c): (f64, f64), side: f64, warmth: f64) -> f64 {
+        let half = 0.5 * warmth;
+        let varying = half * (self.along * c + self.across * s);
+        let h = half * self.mean + varying;
+        let slope = half * (self.across * c - self.along * s);
+        side * h + h * slope + side * h * (slope * slope - 0.5 * h * varying)
     }
 }
 
@@ -73,6 +80,7 @@ pub(crate) struct Room {
 impl Drive {
     pub fn new(spec: &AxisSpec) -> Self {
         let full_step = spec.full_step().radians();
+        let resolution = spec.microstep().radians();
         let microsteps = Microsteps::new(spec);
         let reducer = Waves::new(&spec.reducer_errors);
         let worm = [Waves::new(&spec.worm_errors[0]), Waves::new(&spec.worm_errors[1])];
@@ -80,7 +88,7 @@ impl Drive {
         let wheel = WheelErrors::new(&spec.wheel);
         let silent = microsteps.is_silent() && reducer.is_silent() && worm.iter().all(Waves::is_silent);
         Self {
-            resolution: if spec.continuous { None } else { Some(spec.microstep().radians()) },
+            resolution: (!spec.continuous).then(|| (resolution, 1.0 / resolution)),
             worm_turns: spec.teeth as f64 / maths::TAU,
             cycle: 4.0 * full_step,
             microsteps,
@@ -103,7 +111,7 @@ impl Drive {
     pub fn quantised(&self, position: f64) -> f64 {
         match self.resolution {
             None => position,
-            Some(resolution) => nearest(position / resolution) * resolution,
+            Some((resolution, inverse)) => nearest(position * inverse) * resolution,
         }
     }
 
@@ -125,15 +133,8 @@ impl Drive {
             let middle = 0.5 * (driving + leading);
             return Room { low: middle, high: middle };
         }
-        // The flank stands where y ± g(y)/2 = x: two passes leave less than 1e-5″ of the play's variation.
-        let solve = |flank: f64, side: f64| {
-            let mut y = flank + side * 0.5 * self.gap.mean * warmth;
-            for _ in 0..2 {
-                y = flank + side * warmth * self.gap.half_at(turns.near(place, y));
-            }
-            y
-        };
-        let (low, high) = (solve(driving, -1.0), solve(leading, 1.0));
+        let low = driving + self.gap.beside(turns.near(place, driving), -1.0, warmth);
+        let high = leading + self.gap.beside(turns.near(place, leading), 1.0, warmth);
         if low <= high {
             return Room { low, high };
         }
@@ -150,10 +151,9 @@ impl Drive {
         let worm = turns.sincos_of_turns(worm_turns);
         let reduced = rotor + self.reducer.value(turns, worm_turns, worm);
         let first = reduced + self.worm[0].value(turns, worm_turns, worm);
-        if !self.flanks_differ {
-            return [first, first];
-        }
-        [first, reduced + self.worm[1].value(turns, worm_turns, worm)]
+        let second =
+            if self.flanks_differ { reduced + self.worm[1].value(turns, worm_turns, worm) } else { first };
+        [first, second]
     }
 }
 

@@ -1,7 +1,7 @@
 //! The errors of the wheel: eccentricity, second harmonic, and what differs from tooth to tooth.
 
 use crate::spec::Wheel;
-use crate::turns::nearest;
+use crate::turns::floor;
 use units::maths;
 
 /// Prepared errors of one wheel.
@@ -48,12 +48,13 @@ impl WheelErrors {
             return 0.0;
         }
         let count = self.teeth.len();
-        let turns = position / maths::TAU;
-        let place = (turns - nearest(turns - 0.5)) * count as f64;
-        let floor = maths::floor(place);
-        let index = floor as usize;
+        let turns = position * (1.0 / maths::TAU);
+        let place = (turns - floor(turns)) * count as f64;
+        let below = floor(place);
+        let index = below as usize;
+        // Rounding may lead to the very end of the turn, which is its beginning.
         let [a, b, c, d] = self.teeth[if index >= count { index - count } else { index }];
-        let u = place - floor;
+        let u = place - below;
         a + u * (b + u * (c + u * d))
     }
 }

@@ -109,18 +109,22 @@ impl Mount {
         self.now = until;
     }
 
-    /// The mount as it will be at a later instant, if something happens until then.
+    /// Whether something happens up to an instant, so that the present state doesn't answer for it.
     ///
     /// # Panics
     /// If something has changed the mount after `at`: it doesn't remember what it was before.
-    pub(super) fn later(&self, at: Instant) -> Option<Self> {
+    #[inline]
+    pub(super) fn is_over(&self, at: Instant) -> bool {
         assert!(at >= self.changed, "a mount is asked about an instant before its last event");
-        if self.upcoming.is_none_or(|next| at < next.at) {
-            return None;
-        }
-        let mut later = self.clone();
+        self.upcoming.is_some_and(|next| next.at <= at)
+    }
+
+    /// The mount as it will be at a later instant.
+    #[cold]
+    pub(super) fn later(&self, at: Instant) -> Box<Self> {
+        let mut later = Box::new(self.clone());
         later.happen(at);
-        Some(later)
+        later
     }
 
     fn handle(&mut self, cause: Cause) {

@@ -28,20 +28,24 @@ impl Mount {
     #[inline]
     pub(super) fn ordered_places(&self, at: Instant) -> [Place; 2] {
         let time = self.machine.crystal.controller_time(at);
-        [0, 1].map(|index| {
-            let axis = &self.axes[index];
-            match &axis.still {
-                Some(still) => still.ordered,
-                None => self.machine.turns.place(axis.ordered_angle(&self.machine, index, time)),
-            }
-        })
+        [self.ordered_place(0, time), self.ordered_place(1, time)]
+    }
+
+    #[inline]
+    fn ordered_place(&self, index: usize, time: Span) -> Place {
+        let axis = &self.axes[index];
+        match &axis.still {
+            Some(still) => still.ordered,
+            None => self.machine.turns.place(axis.ordered_angle(&self.machine, index, time)),
+        }
     }
 
     /// Torques about both axes in N·m, positive in the sense in which their angles grow. Within the present piece of both
     /// motions and the present block of wind.
     #[inline]
     pub(super) fn torques(&self, at: Instant) -> [f64; 2] {
-        self.torques_at(at, self.ordered_places(at).map(|place| place.turn))
+        let [first, second] = self.ordered_places(at);
+        self.torques_at(at, [first.turn, second.turn])
     }
 
     /// The same at a known attitude.

@@ -4,7 +4,7 @@ use super::{Mount, axis::Member};
 use crate::turns::Place;
 use kinematics::AxisAngles;
 use nalgebra::{Matrix3, Vector3};
-use units::{Angle, Instant};
+use units::{Angle, Instant, Span};
 
 /// Which flank of the worm touches the wheel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,8 +44,8 @@ pub struct Pose {
 impl Mount {
     /// What the step counter says, as an angle of the axis (0 first, 1 second).
     pub fn dial(&self, axis: usize, at: Instant) -> Angle {
-        if let Some(later) = self.later(at) {
-            return later.dial(axis, at);
+        if self.is_over(at) {
+            return self.later(at).dial(axis, at);
         }
         let time = self.machine.crystal.controller_time(at);
         Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time))
@@ -53,8 +53,8 @@ impl Mount {
 
     /// The true angles of both axes, zero offsets included.
     pub fn axes(&self, at: Instant) -> AxisAngles {
-        if let Some(later) = self.later(at) {
-            return later.axes(at);
+        if self.is_over(at) {
+            return self.later(at).axes(at);
         }
         let [first, second] = self.true_places(at);
         AxisAngles { first: Angle::from_radians(first.at), second: Angle::from_radians(second.at) }
@@ -62,25 +62,25 @@ impl Mount {
 
     /// Where the tube points, as a unit vector (east, north, up).
     pub fn boresight(&self, at: Instant) -> Vector3<f64> {
-        if let Some(later) = self.later(at) {
-            return later.boresight(at);
+        if self.is_over(at) {
+            return self.later(at).boresight(at);
         }
         let [first, second] = self.true_places(at);
-        self.chain_at(at).boresight_from_turns(first.turn, second.turn)
+        self.boresight_of(first.turn, second.turn, at)
     }
 
     /// The attitude of the field of view; columns boresight, lateral, tube-up, each as (east, north, up).
     pub fn field_frame(&self, at: Instant) -> Matrix3<f64> {
-        if let Some(later) = self.later(at) {
-            return later.field_frame(at);
+        if self.is_over(at) {
+            return self.later(at).field_frame(at);
         }
         self.chain_at(at).field_frame(self.axes(at))
     }
 
     /// Where an axis is in its play.
     pub fn play_state(&self, axis: usize, at: Instant) -> PlayState {
-        if let Some(later) = self.later(at) {
-            return later.play_state(axis, at);
+        if self.is_over(at) {
+            return self.later(at).play_state(axis, at);
         }
         let time = self.machine.crystal.controller_time(at);
         let state = &self.axes[axis];
@@ -102,16 +102,16 @@ impl Mount {
 
     /// Where the +y end of the second axis points (east, north, up): the counterweight shaft of a German mount.
     pub fn second_axis(&self, at: Instant) -> Vector3<f64> {
-        if let Some(later) = self.later(at) {
-            return later.second_axis(at);
+        if self.is_over(at) {
+            return self.later(at).second_axis(at);
         }
         self.chain_at(at).second_axis(self.axes(at).first)
     }
 
     /// Everything at once: cheaper than asking one by one.
     pub fn pose(&self, at: Instant) -> Pose {
-        if let Some(later) = self.later(at) {
-            return later.pose(at);
+        if self.is_over(at) {
+            return self.later(at).pose(at);
         }
         let time = self.machine.crystal.controller_time(at);
         let dial = |axis: usize| Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time));
@@ -119,7 +119,7 @@ impl Mount {
         Pose {
             dials: AxisAngles { first: dial(0), second: dial(1) },
             axes: AxisAngles { first: Angle::from_radians(first.at), second: Angle::from_radians(second.at) },
-            boresight: self.chain_at(at).boresight_from_turns(first.turn, second.turn),
+            boresight: self.boresight_of(first.turn, second.turn, at),
         }
     }
 
@@ -131,19 +131,35 @@ impl Mount {
         let torques = if pliant[0].is_rigid() && pliant[1].is_rigid() {
             [0.0; 2]
         } else {
-            self.torques_at(at, ordered.map(|place| place.turn))
+            self.torques_at(at, [ordered[0].turn, ordered[1].turn])
         };
         let time = self.machine.crystal.controller_time(at);
-        [0, 1].map(|index| {
-            let axis = &self.axes[index];
-            let wheel = match &axis.still {
-                Some(still) => still.wheel,
-                None => self.wheel_side(index, axis.motor(&self.machine, index, time), at),
-            };
-            let zero = self.machine.zeros[index] + axis.slip;
-            let angle = wheel + zero + self.yielding(index, torques[index]) + axis.swing.deflection(at);
-            Place { at: angle, turn: self.machine.turns.near(&ordered[index], angle) }
-        })
+        [
+            self.true_place(0, &ordered[0], torques[0], time, at),
+            self.true_place(1, &ordered[1], torques[1], time, at),
+        ]
+    }
+
+    /// True angle of one axis near its ordered one.
+    #[inline]
+    fn true_place(&self, index: usize, ordered: &Place, torque: f64, time: Span, at: Instant) -> Place {
+        let axis = &self.axes[index];
+        let wheel = match &axis.still {
+            Some(still) => still.wheel,
+            None => self.wheel_side(index, axis.motor(&self.machine, index, time), at),
+        };
+        let zero = self.machine.zeros[index] + axis.slip;
+        let angle = wheel + zero + self.yielding(index, torque) + axis.swing.deflection(at);
+        Place { at: angle, turn: self.machine.turns.near(ordered, angle) }
+    }
+
+    /// Where the tube points at these sines and cosines of the axes.
+    #[inline]
+    fn boresight_of(&self, first: (f64, f64), second: (f64, f64), at: Instant) -> Vector3<f64> {
+        if self.settlings.is_empty() {
+            return self.chain.boresight_from_turns(first, second);
+        }
+        self.chain_at(at).boresight_from_turns(first, second)
     }
 
     /// Where the wheel stands, with its own error.
