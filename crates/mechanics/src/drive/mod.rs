@@ -28,6 +28,8 @@ pub(crate) struct Drive {
     reducer: Waves,
     worm: [Waves; 2],
     flanks_differ: bool,
+    /// How far the two flanks' errors may be apart, as a bound.
+    flanks_apart: f64,
     pub wheel: WheelErrors,
     pub gap: Gap,
     plain: bool,
@@ -53,6 +55,11 @@ impl Gap {
     /// Whether there is none at all.
     pub fn is_closed(&self) -> bool {
         self.mean == 0.0
+    }
+
+    /// A bound below the play anywhere round the wheel.
+    fn least(&self) -> f64 {
+        self.mean - (self.along.abs() + self.across.abs())
     }
 
     /// How far from a flank, whose place has this sine and cosine, the wheel stands on a side of it (±1): the root of
@@ -94,6 +101,7 @@ impl Drive {
             microsteps,
             reducer,
             flanks_differ: spec.worm_errors[0] != spec.worm_errors[1],
+            flanks_apart: spec.worm_errors.iter().flatten().map(|wave| wave.amplitude.radians().abs()).sum(),
             worm,
             plain: silent && gap.is_closed(),
             wheel,
@@ -143,13 +151,32 @@ impl Drive {
         Room { low: middle, high: middle }
     }
 
-    /// Where the two flanks are, play left out: the motor with the errors of microsteps, reducer and worm.
+    /// One end of that room alone: where the wheel stands whom the load holds to a flank. None if the flanks might bind.
     #[inline]
-    fn flanks(&self, turns: &Turns, motor: f64) -> [f64; 2] {
+    pub fn held(&self, turns: &Turns, place: &Place, leading: bool, warmth: f64) -> Option<f64> {
+        if self.plain || self.gap.least() * warmth <= self.flanks_apart {
+            return None;
+        }
+        let (reduced, worm_turns, worm) = self.reduced(turns, place.at);
+        let waves = &self.worm[usize::from(leading && self.flanks_differ)];
+        let flank = reduced + waves.value(turns, worm_turns, worm);
+        let side = if leading { 1.0 } else { -1.0 };
+        Some(flank + self.gap.beside(turns.near(place, flank), side, warmth))
+    }
+
+    /// The motor with the errors of microsteps and reducer; turns of the worm, with their sine and cosine.
+    #[inline]
+    fn reduced(&self, turns: &Turns, motor: f64) -> (f64, f64, (f64, f64)) {
         let rotor = motor + self.microsteps.error(turns, motor);
         let worm_turns = motor * self.worm_turns;
         let worm = turns.sincos_of_turns(worm_turns);
-        let reduced = rotor + self.reducer.value(turns, worm_turns, worm);
+        (rotor + self.reducer.value(turns, worm_turns, worm), worm_turns, worm)
+    }
+
+    /// Where the two flanks are, play left out: the motor with the errors of microsteps, reducer and worm.
+    #[inline]
+    fn flanks(&self, turns: &Turns, motor: f64) -> [f64; 2] {
+        let (reduced, worm_turns, worm) = self.reduced(turns, motor);
         let first = reduced + self.worm[0].value(turns, worm_turns, worm);
         let second =
             if self.flanks_differ { reduced + self.worm[1].value(turns, worm_turns, worm) } else { first };

@@ -170,7 +170,13 @@ impl Mount {
             return motor;
         }
         let place = self.machine.turns.place(motor);
-        let wheel = self.axes[index].wheel(self.room(index, &place), at);
+        let turns = &self.machine.turns;
+        let held = match self.axes[index].member {
+            Member::Leading => drive.held(turns, &place, true, self.play_factor[index]),
+            Member::Driving => drive.held(turns, &place, false, self.play_factor[index]),
+            Member::Resting { .. } | Member::Crossing(_) => None,
+        };
+        let wheel = held.unwrap_or_else(|| self.axes[index].wheel(self.room(index, &place), at));
         if drive.wheel.is_round() {
             return wheel;
         }
