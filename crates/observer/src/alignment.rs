@@ -123,7 +123,7 @@ impl<S: Seat> Hands<'_, S> {
         }
         match self.bring_star(star)? {
             Found::Centred => {}
-            Found::NotFound => return Ok(SightingEnding::NotFound),
+            Found::Nowhere => return Ok(SightingEnding::NotFound),
             Found::Hidden => return Ok(SightingEnding::Hidden),
             Found::Stuck => return Ok(SightingEnding::Stuck),
         }

@@ -5,7 +5,7 @@ use crate::seat::{Glass, NightOver, Object, Seat, Sight};
 use units::Angle;
 
 /// After so many presses along one axis a person gives up.
-const MOST_PRESSES: usize = 40;
+const MOST_PRESSES: usize = 60;
 
 /// How far a star is taken past the middle before its final approach, as a share of the field: some arcminutes, more than
 /// the play of a usual mount.
@@ -64,7 +64,6 @@ impl<S: Seat> Hands<'_, S> {
     ) -> Result<Held, NightOver> {
         let field = self.seat.field(how.glass, object).radians();
         let mut last = 0.0;
-        let mut boost = 1.0;
         for _ in 0..MOST_PRESSES {
             let Some(needed) = self.needed_now(object, how) else { return self.lost(object, how.glass) };
             let left = needed[axis] - how.aim[axis];
@@ -72,7 +71,8 @@ impl<S: Seat> Hands<'_, S> {
             else {
                 return Ok(Held::There);
             };
-            if !self.press(axis, sense, distance * boost, how.glass)? {
+            let wanted = distance + self.slack(axis, sense, distance);
+            if !self.press(axis, sense, wanted, how.glass)? {
                 return Ok(Held::Stuck);
             }
             let Some(needed) = self.needed_now(object, how) else { return self.lost(object, how.glass) };
@@ -82,9 +82,7 @@ impl<S: Seat> Hands<'_, S> {
                 how.mistaken = false;
                 continue;
             }
-            self.learn(axis, distance * boost, moved);
-            // While the play is taken up nothing moves; a longer press is tried.
-            boost = if moved < 0.3 * distance { (boost * 2.0_f64).min(4.0) } else { 1.0 };
+            self.learn(axis, wanted, moved);
             last = sense;
         }
         Ok(Held::Stuck)

@@ -17,6 +17,9 @@ pub const SETTLING: Span = Span::from_whole_seconds(3);
 /// A star that serves as a stepping stone is at least so bright, and no further off than that.
 const STEPPING: (f64, Angle) = (2.5, Angle::from_degrees(25.0));
 
+/// So many of them are tried: some stand behind a roof.
+const MOST_STEPPING: usize = 8;
+
 /// One thing that the person wants to see.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Intent {
@@ -277,7 +280,7 @@ impl<S: Seat> Hands<'_, S> {
         log: &mut Vec<Sighting>,
     ) -> Result<(), NightOver> {
         let Some(place) = intent.place else { return Ok(()) };
-        for star in bright_stars_near(place, STEPPING.0, STEPPING.1).into_iter().take(3) {
+        for star in bright_stars_near(place, STEPPING.0, STEPPING.1).into_iter().take(MOST_STEPPING) {
             if self.sight(star, purpose, &told, log)? {
                 break;
             }

@@ -29,7 +29,21 @@ pub(crate) struct Hands<'a, S> {
     through_pole: bool,
     /// How far the star goes in the field for what the key should do: learned by pressing, for each axis.
     gains: [f64; 2],
+    plays: [FeltPlay; 2],
     scatter: Stream,
+}
+
+/// What the hand knows of the play of an axis.
+#[derive(Clone, Copy, Debug, Default)]
+struct FeltPlay {
+    /// In which sense its key was pressed last; zero after a go-to.
+    sense: f64,
+    /// What was pressed in vain since the turn, radians.
+    dead: f64,
+    /// Whether the star has moved since the turn.
+    moving: bool,
+    /// What was pressed in vain at an earlier turn, radians.
+    known: f64,
 }
 
 /// A way of pressing a key.
@@ -62,6 +76,7 @@ impl<'a, S: Seat> Hands<'a, S> {
             centrings: 0,
             through_pole: false,
             gains: [1.0; 2],
+            plays: [FeltPlay::default(); 2],
             scatter: streams.stream("press scatter", 0),
         }
     }
@@ -73,6 +88,9 @@ impl<'a, S: Seat> Hands<'a, S> {
             Ok(arrived) => {
                 self.through_pole = arrived.through_pole;
                 self.gains = [1.0; 2];
+                for play in &mut self.plays {
+                    (play.sense, play.dead, play.moving) = (0.0, 0.0, false);
+                }
                 Ok(())
             }
             Err(refused) => Err(refused),
@@ -159,13 +177,35 @@ impl<'a, S: Seat> Hands<'a, S> {
         RATES[SLOWEST].0 * AngularRate::SIDEREAL.radians() * self.person.shortest_press.seconds()
     }
 
-    /// Remembers how far a press really went.
-    pub(crate) fn learn(&mut self, axis: usize, wanted: f64, moved: f64) {
-        let share = moved / wanted;
-        // Less is the play being taken up; more is not to be believed.
-        if (0.3..3.0).contains(&share) {
-            self.gains[axis] = (self.gains[axis] * share).clamp(0.05, 3.0);
+    /// What a press is made longer by, knowing the play: on a turn most of what it took the last time; while nothing moves, a
+    /// little.
+    pub(crate) fn slack(&mut self, axis: usize, sense: f64, distance: f64) -> f64 {
+        let play = &mut self.plays[axis];
+        if play.sense != sense {
+            let turns = play.sense != 0.0;
+            (play.sense, play.dead, play.moving) = (sense, 0.0, false);
+            return if turns { 0.8 * play.known } else { 0.0 };
         }
+        if play.dead > 0.0 { (3.0 * distance).min(Angle::from_arcsec(20.0).radians()) } else { 0.0 }
+    }
+
+    /// Remembers how far a press of `wanted` really went.
+    pub(crate) fn learn(&mut self, axis: usize, wanted: f64, moved: f64) {
+        let play = &mut self.plays[axis];
+        if moved < 0.7 * wanted && !play.moving {
+            play.dead += wanted - moved.max(0.0);
+        }
+        if moved < 0.3 * wanted {
+            return;
+        }
+        if play.dead > 0.0 && !play.moving {
+            play.known = play.dead;
+        }
+        if play.moving || play.dead == 0.0 {
+            // More than three times is not to be believed.
+            self.gains[axis] = (self.gains[axis] * (moved / wanted).min(3.0)).clamp(0.05, 3.0);
+        }
+        (play.moving, play.dead) = (true, 0.0);
     }
 
     /// The time on the person's watch.

@@ -12,7 +12,7 @@ pub(crate) enum Found {
     /// It stands there.
     Centred,
     /// It was looked for and not found.
-    NotFound,
+    Nowhere,
     /// It can't be seen now.
     Hidden,
     /// The mount's keys don't bring it there.
@@ -104,7 +104,7 @@ impl<S: Seat> Hands<'_, S> {
                 Held::Lost => {}
             }
         }
-        Ok(Found::NotFound)
+        Ok(Found::Nowhere)
     }
 
     /// Centres in the finder, then looks for it in the eyepiece.
@@ -115,7 +115,7 @@ impl<S: Seat> Hands<'_, S> {
                 Sight::Hidden | Sight::TooBright => return Ok(Found::Hidden),
                 Sight::NotThere => {
                     if !self.hunt(object, Glass::Finder, RINGS.0)? {
-                        return Ok(Found::NotFound);
+                        return Ok(Found::Nowhere);
                     }
                 }
             }
@@ -139,7 +139,7 @@ impl<S: Seat> Hands<'_, S> {
 
     /// Looks round in the eyepiece.
     fn by_searching(&mut self, object: Object<'_>, rings: i32) -> Result<Found, NightOver> {
-        Ok(if self.hunt(object, Glass::Eyepiece, rings)? { Found::Centred } else { Found::NotFound })
+        Ok(if self.hunt(object, Glass::Eyepiece, rings)? { Found::Centred } else { Found::Nowhere })
     }
 
     /// How this person centres in the eyepiece this time.

@@ -86,7 +86,7 @@ impl<S: Seat> Hands<'_, S> {
             // What couldn't be found once isn't looked for again while people wait.
             if off && !lost {
                 visits.centrings += 1;
-                lost = self.bring(object)? == Found::NotFound;
+                lost = self.bring(object)? == Found::Nowhere;
             }
             visits.came += 1;
             if matches!(self.seat.see(Glass::Eyepiece, object), Sight::Seen(_)) {
