@@ -2,19 +2,34 @@
 
 use crate::Controller;
 use crate::motors::Motors;
+use crate::sessions::Sequence;
 use protocol::check::{self, Checked};
-use protocol::{Frame, MAX_LINE_BYTES, RawRequest, Refusal, RefusalKind, Reply, ReplyLine, Request, Tag};
+use protocol::{
+    Fields, Frame, MAX_LINE_BYTES, RawRequest, Refusal, RefusalKind, Reply, ReplyLine, Request, Session, Tag,
+};
 use units::Span;
 
 impl Controller {
-    /// Answers what came in as a line: exactly one reply, appended to `out` without its line end; nothing at all while
-    /// it has no power.
+    /// Answers what came in as a line on the only connection there is; see [`Controller::answer_from`].
     pub fn answer(&mut self, frame: &Frame, now: Span, motors: &mut impl Motors, out: &mut String) {
+        self.answer_from(Session(0), frame, now, motors, out);
+    }
+
+    /// Answers what came in as a line on a connection: exactly one reply, appended to `out` without its line end; nothing at
+    /// all while it has no power.
+    pub fn answer_from(
+        &mut self,
+        session: Session,
+        frame: &Frame,
+        now: Span,
+        motors: &mut impl Motors,
+        out: &mut String,
+    ) {
         if !self.powered {
             return;
         }
         match frame {
-            Frame::Line(line) => self.answer_line(line, now, motors, out),
+            Frame::Line(line) => self.answer_line(session, line, now, motors, out),
             Frame::TooLong => {
                 let sentence =
                     format!("a line may have {MAX_LINE_BYTES} bytes; this one had more and was dropped");
@@ -29,16 +44,23 @@ impl Controller {
         }
     }
 
-    fn answer_line(&mut self, line: &str, now: Span, motors: &mut impl Motors, out: &mut String) {
+    fn answer_line(
+        &mut self,
+        session: Session,
+        line: &str,
+        now: Span,
+        motors: &mut impl Motors,
+        out: &mut String,
+    ) {
         let start = out.len();
         match check::take(line) {
             Checked::Bad => {
                 let sentence = "the check does not fit the line; send it again";
                 refuse(RefusalKind::BadCheck, sentence.to_owned(), out);
             }
-            Checked::Absent(body) => self.answer_body(body, now, motors, out),
+            Checked::Absent(body) => self.answer_body(session, body, now, motors, out),
             Checked::Good(body) => {
-                self.answer_body(body, now, motors, out);
+                self.answer_body(session, body, now, motors, out);
                 let mut reply = out.split_off(start);
                 check::append(&mut reply);
                 out.push_str(&reply);
@@ -46,19 +68,46 @@ impl Controller {
         }
     }
 
-    fn answer_body(&mut self, body: &str, now: Span, motors: &mut impl Motors, out: &mut String) {
-        let (tag, request) = match RawRequest::read(body) {
+    fn answer_body(
+        &mut self,
+        session: Session,
+        body: &str,
+        now: Span,
+        motors: &mut impl Motors,
+        out: &mut String,
+    ) {
+        let (tag, outcome) = match RawRequest::read(body) {
             Ok(raw) => {
-                let request = Request::from_raw(&raw);
-                (raw.tag, request)
+                let outcome = self.answer_request(session, &raw, now, motors);
+                (raw.tag, outcome)
             }
             Err((tag, refusal)) => (tag, Err(refusal)),
         };
-        let reply = match request.and_then(|request| self.obey(&request, now, motors)) {
+        let reply = match outcome {
             Ok(fields) => Reply::Ok(fields),
             Err(refusal) => Reply::No(refusal),
         };
         ReplyLine { tag, reply }.push_to(out);
+    }
+
+    fn answer_request(
+        &mut self,
+        session: Session,
+        raw: &RawRequest,
+        now: Span,
+        motors: &mut impl Motors,
+    ) -> Result<Fields, Refusal> {
+        let request = Request::from_raw(raw)?;
+        self.may_act(session, &request)?;
+        match self.sequence(raw, session)? {
+            Sequence::Again(fields) => Ok(fields),
+            Sequence::Absent => self.obey(session, &request, now, motors),
+            Sequence::New(number) => {
+                let fields = self.obey(session, &request, now, motors)?;
+                self.keep_numbered(number, raw, &fields, session);
+                Ok(fields)
+            }
+        }
     }
 }
 

@@ -79,6 +79,11 @@ impl Belief {
         self.station.cirs_from_observed(direction, self.instant(now))
     }
 
+    /// Places as seen from the Earth's centre.
+    pub(crate) fn geocentre(&self) -> &Arc<Geocentre> {
+        &self.geocentre
+    }
+
     /// The places of one source by its sky.
     pub fn track(&self, source: &Source) -> Track {
         self.geocentre.track(source)

@@ -19,12 +19,28 @@ impl Controller {
     /// A fingerprint of the whole state: equal before and after a line that was refused. Caches are left out.
     pub fn state_digest(&self) -> u64 {
         let mut fingerprint = Fingerprint(0xcbf2_9ce4_8422_2325);
-        let Self { settings, belief, motion, job, jobs, log, track_axes, parked, powered, power_on } = self;
+        let Self {
+            settings,
+            belief,
+            motion,
+            alignment,
+            job,
+            jobs,
+            log,
+            sessions,
+            track_axes,
+            parked,
+            powered,
+            power_on,
+        } = self;
         let station = belief.station();
         let model = (belief.model().method(), belief.model().parameters());
         let believed = (belief.instant(units::Span::ZERO), station.site(), station.air(), model);
         // Writing into a number can't fail.
-        let _ = write!(fingerprint, "{settings:?}{believed:?}{motion:?}{job:?}{jobs:?}{log:?}");
+        let _ = write!(
+            fingerprint,
+            "{settings:?}{believed:?}{motion:?}{alignment:?}{job:?}{jobs:?}{log:?}{sessions:?}"
+        );
         let _ = write!(fingerprint, "{track_axes:?}{parked}{powered}{power_on}");
         fingerprint.0
     }

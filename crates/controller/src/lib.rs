@@ -10,6 +10,7 @@
 //! is refused has changed nothing: whatever can be refused is found out before anything is changed.
 #![forbid(unsafe_code)]
 
+mod align;
 mod answer;
 mod approach;
 mod belief;
@@ -26,6 +27,7 @@ mod motors;
 mod nudge;
 mod power;
 mod requests;
+mod sessions;
 mod setting;
 mod settings;
 mod sun;
@@ -42,6 +44,7 @@ use errors::Log;
 use jobs::{Job, Jobs};
 use motion::{Motion, OverKind};
 use protocol::{Event, EventKind, Fields, TrackAxes};
+use sessions::Sessions;
 use units::Span;
 
 /// The mount's computer.
@@ -50,9 +53,11 @@ pub struct Controller {
     settings: Settings,
     belief: Belief,
     motion: Motion,
+    alignment: align::Alignment,
     job: Option<Job>,
     jobs: Jobs,
     log: Log,
+    sessions: Sessions,
     /// Which axes tracking turns, now and from the next go-to on.
     track_axes: TrackAxes,
     parked: bool,
@@ -71,9 +76,11 @@ impl Controller {
             settings,
             belief,
             motion,
+            alignment: align::Alignment::default(),
             job: None,
             jobs: Jobs::default(),
             log: Log::default(),
+            sessions: Sessions::default(),
             track_axes,
             parked: false,
             powered: true,

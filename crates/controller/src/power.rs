@@ -19,6 +19,7 @@ impl Controller {
         self.motion = Motion::resting(now, self.settings.home, self.settings.track_axes());
         self.track_axes = self.settings.track_axes();
         self.belief.forget_alignment();
+        self.alignment = Default::default();
     }
 
     /// The power is back at `now`: the counts of the motors, whatever they are, are taken for home.

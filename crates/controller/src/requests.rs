@@ -5,7 +5,7 @@ use crate::jobs::{Job, Work, job_field};
 use crate::motors::Motors;
 use kinematics::{Kind, frames};
 use protocol::verbs::{self, VERBS};
-use protocol::{CivilTime, Fields, Rate, Refusal, RefusalKind, Request, SiteEntry, StatusGroup};
+use protocol::{CivilTime, Fields, Rate, Refusal, RefusalKind, Request, Session, SiteEntry, StatusGroup};
 use sky::time::{Utc, instant_from_utc};
 use sky::{Air, Site};
 use units::{Angle, Span};
@@ -17,6 +17,7 @@ impl Controller {
     /// Obeys a request at `now`, or refuses it and has changed nothing.
     pub(crate) fn obey(
         &mut self,
+        session: Session,
         request: &Request,
         now: Span,
         motors: &mut impl Motors,
@@ -38,6 +39,12 @@ impl Controller {
             Request::Park => self.go_home(Work::Park, now, motors),
             Request::Unpark => Ok(self.unpark()),
             Request::Home => self.go_home(Work::Home, now, motors),
+            Request::Align(entry) => self.align(entry, now, motors),
+            Request::Propose { next } => self.propose(*next, now),
+            Request::Sight(entry) => self.sight(entry, now, motors),
+            Request::Sightings(entry) => self.sightings(*entry),
+            Request::Forget { entry } => self.forget(*entry, now, motors),
+            Request::Model(term) => self.model(term.as_deref()),
             Request::Approach(entry) => self.approach(entry),
             Request::TakeUp(entry) => self.take_up(entry),
             Request::Solution(choice) => self.solution(*choice),
@@ -52,6 +59,8 @@ impl Controller {
             Request::Await { job, within } => self.await_job(*job, *within, now),
             Request::Cancel { job } => self.cancel(*job, now, motors),
             Request::Errors(entry) => self.errors(*entry),
+            Request::Events(entry) => Ok(self.events(entry, session)),
+            Request::Controls(action) => self.controls(*action, session),
         }
     }
 

@@ -27,7 +27,8 @@ pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
 pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};
 pub use request::{
-    Aim, ApproachEntry, AxisEntry, CivilTime, Direction, ErrorsEntry, FinalApproach, LimitsEntry,
-    MeridianEntry, MeridianPolicy, NudgeEnd, NudgeRate, Rate, Request, Seen, Side, SiteEntry, SolutionChoice,
-    StatusGroup, TrackAxes, TrackEntry,
+    Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, CivilTime, ControlsAction, Direction,
+    ErrorsEntry, Estimator, EventsEntry, FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, NudgeEnd,
+    NudgeRate, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry, SolutionChoice, StatusGroup,
+    TrackAxes, TrackEntry, Yes,
 };

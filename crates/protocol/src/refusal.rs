@@ -44,6 +44,8 @@ refusals! {
     NotText = 19, "not-text", "The line has a byte that is no printable ASCII character; it was dropped whole.";
     BadCheck = 20, "bad-check", "The check at the end of the line does not fit the line: it was damaged on its way.";
     Busy = 21, "busy", "The mount is doing something that must end, or be stopped, first.";
+    NotInControl = 22, "not-in-control", "Another connection holds the controls.";
+    SequenceUsed = 23, "sequence-used", "The sequence number is not greater than that of the last motion line of this connection, and the line is another.";
     UnknownTarget = 30, "unknown-target", "No catalogue object has that name; the nearest names are given.";
     BelowHorizon = 31, "below-horizon", "The target is below the horizon that the mount was told.";
     Unreachable = 32, "unreachable", "No position of the axes points there: it lies within the cap round the axis.";
@@ -52,6 +54,10 @@ refusals! {
     NearSun = 35, "near-sun", "The tube, or its way there, would come too near the Sun, or by day nobody knows where it points.";
     Parked = 36, "parked", "The mount is parked; unpark it first.";
     UnknownJob = 37, "unknown-job", "There is no job of that number, or it ended too long ago.";
+    NoAlignment = 40, "no-alignment", "No alignment was begun; send `align method=…` first.";
+    UnfitSighting = 41, "unfit-sighting", "The sightings can't be used as they are: the same star twice, stars too near each other or opposite, or contradicting.";
+    Suspicious = 42, "suspicious", "The sighting disagrees with the model so much that another star is likelier; look again, or insist with `anyway=yes`.";
+    NoStar = 43, "no-star", "No star fits the rules of a proposal now.";
 }
 
 /// One refusal.

@@ -126,6 +126,8 @@ macro_rules! events {
         impl EventKind {
             /// All kinds.
             pub const ALL: &'static [Self] = &[$(Self::$kind),+];
+            /// The words of all kinds, in the same order.
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
 
             /// The word that stands in the line.
             pub const fn word(self) -> &'static str {
@@ -135,6 +137,12 @@ macro_rules! events {
             /// What it means, for the manual.
             pub const fn meaning(self) -> &'static str {
                 match self { $(Self::$kind => $meaning,)+ }
+            }
+        }
+
+        impl crate::words::Words for EventKind {
+            fn read(word: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|kind| kind.word() == word)
             }
         }
     };

@@ -65,6 +65,24 @@ pub enum Request {
     Unpark,
     /// `home`
     Home,
+    /// `align …`
+    Align(AlignEntry),
+    /// `propose …`
+    Propose {
+        /// Whether the last proposal won't do.
+        next: bool,
+    },
+    /// `sight …`
+    Sight(SightEntry),
+    /// `sightings …`
+    Sightings(Option<u64>),
+    /// `forget …`
+    Forget {
+        /// Number of the sighting, from 1.
+        entry: u64,
+    },
+    /// `model …`
+    Model(Option<String>),
     /// `approach …`
     Approach(ApproachEntry),
     /// `take-up …`
@@ -99,6 +117,10 @@ pub enum Request {
     },
     /// `errors …`
     Errors(ErrorsEntry),
+    /// `events …`
+    Events(EventsEntry),
+    /// `controls [action=…]`
+    Controls(Option<ControlsAction>),
 }
 
 impl Request {
@@ -116,6 +138,33 @@ impl Request {
             return Ok(Self::Help(help_topic(raw)?));
         }
         read::request(verb.name, &Keys::new(verb, &raw.pairs)?)
+    }
+
+    /// Whether only the holder of the controls may ask it: whatever moves the mount or changes what it knows. `stop` and
+    /// `release` make things safer and are anybody's.
+    pub fn acts(&self) -> bool {
+        match self {
+            Self::Goto { .. } | Self::Nudge { .. } | Self::Guide { .. } | Self::Sync(_) => true,
+            Self::Park | Self::Unpark | Self::Home | Self::Cancel { .. } => true,
+            Self::Site(entry) => *entry != SiteEntry::default(),
+            Self::Time(time) => time.is_some(),
+            Self::Track(entry) => *entry != TrackEntry::default(),
+            Self::GuideRate(rate) => rate.is_some(),
+            Self::Align(entry) => *entry != AlignEntry::default(),
+            Self::Propose { .. } | Self::Sight(_) | Self::Forget { .. } => true,
+            Self::Sightings(_) | Self::Model(_) => false,
+            Self::Approach(entry) => *entry != ApproachEntry::default(),
+            Self::TakeUp(entry) => *entry != AxisEntry::default(),
+            Self::Solution(choice) => choice.is_some(),
+            Self::Meridian(entry) => *entry != MeridianEntry::default(),
+            Self::Limits(entry) => *entry != LimitsEntry::default(),
+            Self::Horizon(level) => level.is_some(),
+            Self::Sun(radius) => radius.is_some(),
+            Self::Errors(entry) => *entry == ErrorsEntry::Clear,
+            Self::Identify | Self::Version | Self::Help(_) | Self::Stop | Self::Release => false,
+            Self::Status(_) | Self::Axes | Self::Jobs | Self::Await { .. } => false,
+            Self::Events(_) | Self::Controls(_) => false,
+        }
     }
 
     /// Its verb.
@@ -137,6 +186,12 @@ impl Request {
             Self::Park => "park",
             Self::Unpark => "unpark",
             Self::Home => "home",
+            Self::Align(_) => "align",
+            Self::Propose { .. } => "propose",
+            Self::Sight(_) => "sight",
+            Self::Sightings(_) => "sightings",
+            Self::Forget { .. } => "forget",
+            Self::Model(_) => "model",
             Self::Approach(_) => "approach",
             Self::TakeUp(_) => "take-up",
             Self::Solution(_) => "solution",
@@ -150,6 +205,8 @@ impl Request {
             Self::Await { .. } => "await",
             Self::Cancel { .. } => "cancel",
             Self::Errors(_) => "errors",
+            Self::Events(_) => "events",
+            Self::Controls(_) => "controls",
         }
     }
 }

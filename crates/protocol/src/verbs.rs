@@ -1,5 +1,6 @@
 //! The table of verbs: what requests are read by, and what help and the manual say.
 
+mod alignment;
 mod asking;
 mod basics;
 mod motion;
@@ -118,6 +119,13 @@ pub struct Verb {
 const LATITUDE: ValueKind = ValueKind::Angle { least: -90.0, greatest: 90.0 };
 const TURN_AND_BACK: ValueKind = ValueKind::Angle { least: -360.0, greatest: 360.0 };
 
+/// The key that makes a repeated motion line harmless.
+const SEQ: Key = key(
+    "seq",
+    ValueKind::Count,
+    "number of this motion line, growing on each connection; the same line sent again with it moves nothing and is answered as before",
+);
+
 /// What a custom rate may be: two hundred times the stars', either way.
 const RATE: ValueKind = ValueKind::Rate { least: -3000.0, greatest: 3000.0 };
 
@@ -147,6 +155,12 @@ pub const VERBS: &[Verb] = &[
     motion::PARK,
     motion::UNPARK,
     motion::HOME,
+    alignment::ALIGN,
+    alignment::PROPOSE,
+    alignment::SIGHT,
+    alignment::SIGHTINGS,
+    alignment::FORGET,
+    alignment::MODEL,
     setting::APPROACH,
     setting::TAKE_UP,
     setting::SOLUTION,
@@ -160,6 +174,8 @@ pub const VERBS: &[Verb] = &[
     asking::AWAIT,
     asking::CANCEL,
     asking::ERRORS,
+    asking::EVENTS,
+    asking::CONTROLS,
 ];
 
 /// The verb of that name.

@@ -27,6 +27,11 @@ impl<'a> Keys<'a> {
         Ok(Self { verb, pairs })
     }
 
+    /// Whether the verb knows such a key.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.verb.keys.iter().any(|known| known.name == key)
+    }
+
     fn pair(&self, key: &str) -> Option<&'a Pair> {
         debug_assert!(self.verb.keys.iter().any(|known| known.name == key), "{key} is not in the table");
         self.pairs.iter().find(|pair| pair.key == key)

@@ -4,6 +4,7 @@ use super::Request;
 use super::keys::Keys;
 use super::types::*;
 use crate::refusal::{Refusal, RefusalKind};
+use crate::reply::EventKind;
 use crate::words::Words;
 use units::Angle;
 
@@ -11,6 +12,10 @@ type Read<T> = Result<T, Refusal>;
 
 /// The request of a verb other than `help`.
 pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
+    if keys.has("seq") {
+        // The number is no part of what is asked; whoever answers looks at it.
+        keys.count("seq")?;
+    }
     Ok(match verb {
         "identify" => Request::Identify,
         "version" => Request::Version,
@@ -30,6 +35,16 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         "park" => Request::Park,
         "unpark" => Request::Unpark,
         "home" => Request::Home,
+        "align" => Request::Align(align(keys)?),
+        "propose" => Request::Propose { next: keys.choice::<Yes>("next")?.is_some() },
+        "sight" => Request::Sight(SightEntry {
+            name: keys.needed("name", keys.text("name").map(str::to_owned))?,
+            replaces: keys.choice("replaces")?.unwrap_or(Replaced::None),
+            anyway: keys.choice::<Yes>("anyway")?.is_some(),
+        }),
+        "sightings" => Request::Sightings(keys.count("entry")?),
+        "forget" => Request::Forget { entry: keys.needed("entry", keys.count("entry")?)? },
+        "model" => Request::Model(keys.text("term").map(str::to_owned)),
         "approach" => Request::Approach(ApproachEntry {
             last: keys.choice("final")?,
             overshoot: keys.angle("overshoot")?,
@@ -62,8 +77,19 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         },
         "cancel" => Request::Cancel { job: keys.needed("job", keys.count("job")?)? },
         "errors" => Request::Errors(errors(keys)?),
+        "events" => Request::Events(events(keys)?),
+        "controls" => Request::Controls(keys.choice("action")?),
         other => unreachable!("the verb {other} is in the table but is not read"),
     })
+}
+
+fn align(keys: &Keys<'_>) -> Read<AlignEntry> {
+    let entry = AlignEntry { method: keys.choice("method")?, estimator: keys.choice("estimator")? };
+    if entry.estimator.is_some() && matches!(entry.method, None | Some(AlignMethod::None)) {
+        let sentence = "the key estimator goes with a method that begins";
+        return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
+    }
+    Ok(entry)
 }
 
 fn site(keys: &Keys<'_>) -> Read<SiteEntry> {
@@ -121,6 +147,15 @@ fn seen(keys: &Keys<'_>) -> Read<Seen> {
     }
     let ra = keys.needed("ra", keys.angle("ra")?)?;
     Ok(Seen::Equatorial { ra, dec: keys.needed("dec", keys.angle("dec")?)? })
+}
+
+fn events(keys: &Keys<'_>) -> Read<EventsEntry> {
+    let kind: Option<EventKind> = keys.choice("kind")?;
+    let show = keys.word("show")?.map(|word| word == "on");
+    if kind.is_some() {
+        keys.needed("show", show)?;
+    }
+    Ok(EventsEntry { kind, show })
 }
 
 fn errors(keys: &Keys<'_>) -> Read<ErrorsEntry> {

@@ -1,4 +1,5 @@
 use super::*;
+use crate::reply::EventKind;
 use proptest::prelude::*;
 use units::{Length, Pressure, Share, Temperature};
 
@@ -86,6 +87,8 @@ fn every_verb_of_the_table_can_be_read() {
     for verb in VERBS {
         let line = match verb.name {
             "goto" => "goto name=Vega".to_owned(),
+            "sight" => "sight name=Vega".to_owned(),
+            "forget" => "forget entry=1".to_owned(),
             "sync" => "sync name=Vega".to_owned(),
             "nudge" => "nudge direction=east rate=2x".to_owned(),
             "guide" => "guide direction=east for=0.2s".to_owned(),
@@ -217,9 +220,29 @@ fn setting_strategy() -> impl Strategy<Value = Request> {
     ]
 }
 
+fn alignment_strategy() -> impl Strategy<Value = Request> {
+    let methods = one_of(&[AlignMethod::OneStar, AlignMethod::TwoStar, AlignMethod::ManyStar]);
+    prop_oneof![
+        (methods, maybe(one_of(Estimator::ALL)))
+            .prop_map(|(method, estimator)| Request::Align(AlignEntry { method: Some(method), estimator })),
+        Just(Request::Align(AlignEntry { method: Some(AlignMethod::None), estimator: None })),
+        Just(Request::Align(AlignEntry::default())),
+        any::<bool>().prop_map(|next| Request::Propose { next }),
+        ("[ -~]{1,20}", one_of(Replaced::ALL), any::<bool>())
+            .prop_map(|(name, replaces, anyway)| Request::Sight(SightEntry { name, replaces, anyway })),
+        maybe(1u64..).prop_map(Request::Sightings),
+        (1u64..).prop_map(|entry| Request::Forget { entry }),
+        maybe("[ -~]{1,20}").prop_map(Request::Model),
+    ]
+}
+
 fn request_strategy() -> impl Strategy<Value = Request> {
     prop_oneof![
         one_of(&[Request::Identify, Request::Version, Request::Axes, Request::Jobs]),
+        (maybe(one_of(EventKind::ALL)), any::<bool>())
+            .prop_map(|(kind, show)| Request::Events(EventsEntry { kind, show: Some(show) })),
+        Just(Request::Events(EventsEntry::default())),
+        maybe(one_of(ControlsAction::ALL)).prop_map(Request::Controls),
         one_of(&[Request::Help(None), Request::Errors(ErrorsEntry::Clear)]),
         Just(Request::Help(Some("goto".into()))),
         one_of(StatusGroup::ALL).prop_map(Request::Status),
@@ -230,6 +253,7 @@ fn request_strategy() -> impl Strategy<Value = Request> {
         (1u64..).prop_map(|job| Request::Cancel { job }),
         motion_strategy(),
         setting_strategy(),
+        alignment_strategy(),
     ]
 }
 

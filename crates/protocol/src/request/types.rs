@@ -1,5 +1,6 @@
 //! What requests are made of.
 
+use crate::reply::EventKind;
 use crate::words::words;
 use units::{Angle, AngularRate, Length, Pressure, Share, Span, Temperature};
 
@@ -305,6 +306,25 @@ pub struct LimitsEntry {
     pub zenith_zone: Option<Angle>,
 }
 
+words! {
+    /// What to do about the controls.
+    ControlsAction {
+        /// Hold them for this connection.
+        Take = "take",
+        /// Let go of them.
+        Release = "release",
+    }
+}
+
+/// `events …`
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct EventsEntry {
+    /// Of one kind; of all if left out.
+    pub kind: Option<EventKind>,
+    /// Whether to send them; only asked if left out.
+    pub show: Option<bool>,
+}
+
 /// `errors …`
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ErrorsEntry {
@@ -312,4 +332,68 @@ pub enum ErrorsEntry {
     Show(Option<u64>),
     /// Empty the log.
     Clear,
+}
+
+words! {
+    /// How the mount is to learn where it points.
+    AlignMethod {
+        /// It trusts its home position and what was typed in.
+        None = "none",
+        /// One star gives the zeros of both dials.
+        OneStar = "one-star",
+        /// Two stars give a rotation.
+        TwoStar = "two-star",
+        /// Three stars or more give the full model.
+        ManyStar = "many-star",
+    }
+}
+
+words! {
+    /// What is made of the sightings.
+    Estimator {
+        /// A rotation of the base alone.
+        Rotation = "rotation",
+        /// The full model of the mount's geometry.
+        FullModel = "full-model",
+    }
+}
+
+words! {
+    /// Which earlier sighting a new one replaces.
+    Replaced {
+        /// None: it is added.
+        None = "none",
+        /// The one nearest on the sky.
+        Nearest = "nearest",
+        /// The oldest.
+        Oldest = "oldest",
+    }
+}
+
+words! {
+    /// The one word of a key that only needs to be there.
+    Yes {
+        /// It is wanted.
+        Yes = "yes",
+    }
+}
+
+/// What `align` tells.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct AlignEntry {
+    /// The method to begin with; without it nothing begins.
+    pub method: Option<AlignMethod>,
+    /// What is made of the sightings.
+    pub estimator: Option<Estimator>,
+}
+
+/// What `sight` tells.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SightEntry {
+    /// The star.
+    pub name: String,
+    /// Which earlier sighting goes.
+    pub replaces: Replaced,
+    /// Whether it is taken although it disagrees.
+    pub anyway: bool,
 }

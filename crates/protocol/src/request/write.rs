@@ -1,7 +1,8 @@
 //! Writing a request as the line that reads back to it.
 
 use super::{
-    Aim, AxisEntry, CivilTime, ErrorsEntry, LimitsEntry, NudgeEnd, Rate, Request, Seen, Side, SiteEntry,
+    Aim, AxisEntry, CivilTime, ErrorsEntry, LimitsEntry, NudgeEnd, Rate, Replaced, Request, Seen, Side,
+    SiteEntry,
 };
 use super::{StatusGroup, TrackEntry};
 use crate::grammar::{Pair, RawRequest, Tag};
@@ -42,6 +43,21 @@ impl Request {
                 push_quantity(&mut raw, "ra", Some(*ra), "deg");
                 push_quantity(&mut raw, "dec", Some(*dec), "deg");
             }
+            Self::Align(entry) => {
+                push_some(&mut raw, "method", entry.method.map(|method| text(method.word())));
+                push_some(&mut raw, "estimator", entry.estimator.map(|estimator| text(estimator.word())));
+            }
+            Self::Propose { next } => push_some(&mut raw, "next", next.then(|| text("yes"))),
+            Self::Sight(entry) => {
+                push(&mut raw, "name", entry.name.clone());
+                if entry.replaces != Replaced::None {
+                    push(&mut raw, "replaces", text(entry.replaces.word()));
+                }
+                push_some(&mut raw, "anyway", entry.anyway.then(|| text("yes")));
+            }
+            Self::Sightings(entry) => push_some(&mut raw, "entry", entry.map(|entry| entry.to_string())),
+            Self::Forget { entry } => push(&mut raw, "entry", entry.to_string()),
+            Self::Model(term) => push_some(&mut raw, "term", term.clone()),
             Self::Approach(entry) => {
                 push_some(&mut raw, "final", entry.last.map(|last| text(last.word())));
                 push_quantity(&mut raw, "overshoot", entry.overshoot, "deg");
@@ -64,6 +80,11 @@ impl Request {
             Self::Errors(ErrorsEntry::Show(entry)) => {
                 push_some(&mut raw, "entry", entry.map(|entry| entry.to_string()));
             }
+            Self::Events(entry) => {
+                push_some(&mut raw, "kind", entry.kind.map(|kind| text(kind.word())));
+                push_some(&mut raw, "show", entry.show.map(|show| text(if show { "on" } else { "off" })));
+            }
+            Self::Controls(action) => push_some(&mut raw, "action", action.map(|action| text(action.word()))),
             Self::Errors(ErrorsEntry::Clear) => push(&mut raw, "clear", text("yes")),
             Self::Identify
             | Self::Version

@@ -3,7 +3,7 @@
 use super::{ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
 use crate::reply::EventKind;
-use crate::request::StatusGroup;
+use crate::request::{ControlsAction, StatusGroup};
 
 /// `status`
 pub(super) const STATUS: Verb = Verb {
@@ -118,4 +118,35 @@ pub(super) const ERRORS: Verb = Verb {
     ],
     events: &[],
     refusals: &[RefusalKind::OutOfRange],
+};
+
+/// `events`
+pub(super) const EVENTS: Verb = Verb {
+    name: "events",
+    purpose: "Show which events are sent to this connection, or switch them on or off.",
+    notes: "For programs that only poll. All are on until a connection switches them off for itself.",
+    topic: "",
+    keys: &[
+        key("kind", ValueKind::Word(EventKind::WORDS), "one kind; all if left out"),
+        key("show", ValueKind::Word(&["on", "off"]), "whether to send them"),
+    ],
+    reply: &[
+        field("shown", "the kinds that are sent, with commas between; none if there is none"),
+        field("silent", "the kinds that are not"),
+    ],
+    events: &[],
+    refusals: &[],
+};
+
+/// `controls`
+pub(super) const CONTROLS: Verb = Verb {
+    name: "controls",
+    purpose: "Show who holds the controls, take them, or let go of them.",
+    notes: "While one connection holds them, all others may only ask, `stop` and `release`. A connection that ends lets go of them. \
+            While nobody holds them everybody may act.",
+    topic: "",
+    keys: &[key("action", ValueKind::Word(ControlsAction::WORDS), "what to do")],
+    reply: &[field("holder", "this, another or nobody")],
+    events: &[],
+    refusals: &[RefusalKind::NotInControl],
 };

@@ -1,6 +1,6 @@
 //! Verbs that move the axes.
 
-use super::{LATITUDE, RATE, TURN_AND_BACK, ValueKind, Verb, field, key};
+use super::{LATITUDE, RATE, SEQ, TURN_AND_BACK, ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
 use crate::reply::EventKind;
 use crate::request::{Direction, NudgeRate, Rate, Side, TrackAxes};
@@ -27,6 +27,7 @@ pub(super) const TRACK: Verb = Verb {
         key("hour", RATE, "with rate=custom: of the hour axis, westward"),
         key("declination", RATE, "with rate=custom: on the sky, northward; none if left out"),
         key("axes", ValueKind::Word(TrackAxes::WORDS), "which axes tracking turns"),
+        SEQ,
     ],
     reply: &[field("rate", "what it is now, or will be on arrival"), field("axes", "one or both")],
     events: &[EventKind::Limit, EventKind::Warn, EventKind::Flip, EventKind::Sun],
@@ -56,6 +57,7 @@ pub(super) const GOTO: Verb = Verb {
             ValueKind::Word(Side::WORDS),
             "which of the two positions of a German equatorial mount; auto: by the rule of `solution`",
         ),
+        SEQ,
     ],
     reply: &[
         field("job", "number of the job"),
@@ -96,6 +98,7 @@ pub(super) const NUDGE: Verb = Verb {
             ValueKind::Span { least: 0.1, greatest: 10.0 },
             "the dead-man time of this nudge; 1 s if left out",
         ),
+        SEQ,
     ],
     reply: &[field("seconds", "until the axis is back at what it did before, if nothing more is said, s")],
     events: &[EventKind::DeadMan],
@@ -123,6 +126,7 @@ pub(super) const GUIDE: Verb = Verb {
     keys: &[
         key("direction", ValueKind::Word(Direction::WORDS), "as for nudge"),
         key("for", ValueKind::Span { least: 0.001, greatest: 10.0 }, "how long"),
+        SEQ,
     ],
     reply: &[field("seconds", "until it is over, s")],
     events: &[],
@@ -155,6 +159,7 @@ pub(super) const SYNC: Verb = Verb {
         key("name", ValueKind::Text, "a star, an object of the catalogues, the Moon or a planet"),
         key("ra", ValueKind::Angle { least: 0.0, greatest: 360.0 }, "right ascension, as for goto"),
         key("dec", LATITUDE, "declination, as for goto"),
+        SEQ,
     ],
     reply: &[
         field("first_shift", "by how much the zero of the hour or azimuth dial was moved, deg"),
@@ -176,7 +181,7 @@ pub(super) const PARK: Verb = Verb {
     purpose: "Go to the place where the mount is put away, and move no more until it is unparked.",
     notes: "The place is home. It stays parked over a loss of power.",
     topic: "",
-    keys: &[],
+    keys: &[SEQ],
     reply: &[field("job", "number of the job"), field("seconds", "how long it will take, s")],
     events: &[EventKind::Arrived, EventKind::Stopped],
     refusals: &[RefusalKind::Busy, RefusalKind::Parked, RefusalKind::NearSun],
@@ -200,7 +205,7 @@ pub(super) const HOME: Verb = Verb {
     purpose: "Go to the dials at which the mount is switched on.",
     notes: "The cables unwind on the way. Tracking is off afterwards.",
     topic: "",
-    keys: &[],
+    keys: &[SEQ],
     reply: &[field("job", "number of the job"), field("seconds", "how long it will take, s")],
     events: &[EventKind::Arrived, EventKind::Stopped],
     refusals: &[RefusalKind::Busy, RefusalKind::Parked, RefusalKind::NearSun],

@@ -1,0 +1,133 @@
+//! Verbs by which the mount learns where it points.
+
+use super::{ValueKind, Verb, field, key};
+use crate::refusal::RefusalKind;
+use crate::request::{AlignMethod, Estimator, Replaced, Yes};
+
+/// `align`
+pub(super) const ALIGN: Verb = Verb {
+    name: "align",
+    purpose: "Begin an alignment, or show how far it is.",
+    notes: "`align method=…` forgets what was sighted before and begins anew; the pointing stays as it was until the first sighting. One star gives the zeros of both \
+            dials, two stars a rotation, three stars or more the full model. With `estimator` more than two stars may be used for a rotation alone, or \
+            two for the full model. `align method=none` forgets the alignment.",
+    topic: "",
+    keys: &[
+        key("method", ValueKind::Word(AlignMethod::WORDS), "how many stars at least"),
+        key(
+            "estimator",
+            ValueKind::Word(Estimator::WORDS),
+            "rotation with two stars, else full-model, if left out",
+        ),
+    ],
+    reply: &[
+        field("method", "none, one-star, two-star or many-star"),
+        field("needed", "sightings that the method needs"),
+        field("taken", "sightings so far"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::Busy],
+};
+
+/// `propose`
+pub(super) const PROPOSE: Verb = Verb {
+    name: "propose",
+    purpose: "Propose a star for the next sighting.",
+    notes: "Bright, well placed, not near the pole of the first axis, the zenith, the Sun, the Moon, or a star sighted before. Nothing moves; to \
+            accept it, go there and sight it. `next=yes` asks for another one.",
+    topic: "",
+    keys: &[key("next", ValueKind::Word(Yes::WORDS), "the last proposal won't do")],
+    reply: &[
+        field("star", "its name"),
+        field("azimuth", "where the mount believes it to be, deg from north through east"),
+        field("altitude", "and how high, deg"),
+        field("solution", "direct or through-pole"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::NoStar],
+};
+
+/// `sight`
+pub(super) const SIGHT: Verb = Verb {
+    name: "sight",
+    purpose: "Take the dials of now as the sighting of a star that stands in the middle of the eyepiece.",
+    notes: "The model is fitted anew at once. A sighting that the mount can't believe is refused; `anyway=yes` makes it take one that merely disagrees with its \
+            model. With `replaces` an earlier sighting goes.",
+    topic: "",
+    keys: &[
+        key("name", ValueKind::Text, "the star"),
+        key(
+            "replaces",
+            ValueKind::Word(Replaced::WORDS),
+            "which earlier sighting it replaces; none if left out",
+        ),
+        key("anyway", ValueKind::Word(Yes::WORDS), "take it although it disagrees"),
+    ],
+    reply: &[
+        field("star", "its name in the catalogue"),
+        field("taken", "sightings so far"),
+        field("needed", "sightings that the method needs"),
+        field("done", "yes once the method has all it needs"),
+        field("disagreement", "from where the model expected the star, arcmin"),
+    ],
+    events: &[],
+    refusals: &[
+        RefusalKind::Busy,
+        RefusalKind::Parked,
+        RefusalKind::UnknownTarget,
+        RefusalKind::BelowHorizon,
+        RefusalKind::NoAlignment,
+        RefusalKind::UnfitSighting,
+        RefusalKind::Suspicious,
+    ],
+};
+
+/// `sightings`
+pub(super) const SIGHTINGS: Verb = Verb {
+    name: "sightings",
+    purpose: "Count the sightings, or show one.",
+    notes: "",
+    topic: "",
+    keys: &[key("entry", ValueKind::Count, "number of the sighting, the oldest is 1")],
+    reply: &[
+        field("count", "how many there are"),
+        field("star", "its name (with entry)"),
+        field("utc", "when it was taken, by the mount's clock (with entry)"),
+        field("east", "boresight by the model minus star, arcsec (with entry)"),
+        field("north", "and towards the north, arcsec (with entry)"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::OutOfRange],
+};
+
+/// `forget`
+pub(super) const FORGET: Verb = Verb {
+    name: "forget",
+    purpose: "Take a sighting back; the model is fitted anew.",
+    notes: "",
+    topic: "",
+    keys: &[key("entry", ValueKind::Count, "number of the sighting")],
+    reply: &[field("star", "whose sighting went"), field("taken", "sightings that are left")],
+    events: &[],
+    refusals: &[RefusalKind::Busy, RefusalKind::OutOfRange, RefusalKind::UnfitSighting],
+};
+
+/// `model`
+pub(super) const MODEL: Verb = Verb {
+    name: "model",
+    purpose: "Show what the mount believes about its own geometry.",
+    notes: "Without `term`: the method and the names of the terms. With `term`: one of them.",
+    topic: "",
+    keys: &[key("term", ValueKind::Text, "name of a term, such as \"cone error\"")],
+    reply: &[
+        field("method", "none, one-star, two-star or many-star"),
+        field("sightings", "how many it rests on"),
+        field("residual", "root mean square of what the sightings leave, arcsec, or none"),
+        field("terms", "names of its terms, with commas between"),
+        field("value", "what the term is believed to be, arcsec (with term)"),
+        field("sigma", "its uncertainty, arcsec, or none (with term)"),
+        field("determined", "yes if the stars tell it (with term)"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::BadValue],
+};
