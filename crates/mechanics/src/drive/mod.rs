@@ -62,16 +62,18 @@ impl Gap {
         self.mean - (self.along.abs() + self.across.abs())
     }
 
-    /// How far from a flank, whose place has this sine and cosine, the wheel stands on a side of it (±1): the root of
-    /// d = side·h(place + d) with h half of the play, by Lagrange's series to the third order.
+    /// How far from a flank the wheel stands on a side of it (±1): the root of d = side·h(flank + d) with h half of the play, by
+    /// Lagrange's series to the third order. The flank is `ahead` of a place with this sine and cosine.
     ///
-    /// The next term is of the order of h·h′³: 1e-8″ for a play of 500″ that varies by 40 %.
+    /// The next terms are of the order of h·h′³ and ahead³·h: 1e-8″ for a play of 500″ that varies by 40 %.
     #[inline]
-    fn beside(&self, (s, c): (f64, f64), side: f64, warmth: f64) -> f64 {
+    fn beside(&self, (s, c): (f64, f64), ahead: f64, side: f64, warmth: f64) -> f64 {
         let half = 0.5 * warmth;
-        let varying = half * (self.along * c + self.across * s);
+        let there = half * (self.along * c + self.across * s);
+        let steep = half * (self.across * c - self.along * s);
+        let varying = there + ahead * (steep - 0.5 * ahead * there);
+        let slope = steep - ahead * there;
         let h = half * self.mean + varying;
-        let slope = half * (self.across * c - self.along * s);
         side * h + h * slope + side * h * (slope * slope - 0.5 * h * varying)
     }
 }
@@ -141,8 +143,8 @@ impl Drive {
             let middle = 0.5 * (driving + leading);
             return Room { low: middle, high: middle };
         }
-        let low = driving + self.gap.beside(turns.near(place, driving), -1.0, warmth);
-        let high = leading + self.gap.beside(turns.near(place, leading), 1.0, warmth);
+        let low = driving + self.gap.beside(place.turn, driving - motor, -1.0, warmth);
+        let high = leading + self.gap.beside(place.turn, leading - motor, 1.0, warmth);
         if low <= high {
             return Room { low, high };
         }
@@ -161,7 +163,7 @@ impl Drive {
         let waves = &self.worm[usize::from(leading && self.flanks_differ)];
         let flank = reduced + waves.value(turns, worm_turns, worm);
         let side = if leading { 1.0 } else { -1.0 };
-        Some(flank + self.gap.beside(turns.near(place, flank), side, warmth))
+        Some(flank + self.gap.beside(place.turn, flank - place.at, side, warmth))
     }
 
     /// The motor with the errors of microsteps and reducer; turns of the worm, with their sine and cosine.
