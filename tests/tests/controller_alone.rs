@@ -68,9 +68,14 @@ fn differences(prepared: &Prepared, records: &[(Span, Record)]) -> Vec<String> {
                 computer.answer(&frame, time, &mut motors, &mut reply);
                 motors.expect(&Record::Reply(session, reply));
             }
-            Record::Wake => {
+            Record::Wake | Record::PowerLost | Record::Restarted | Record::ClockJump(_) => {
                 let mut events = Vec::new();
-                computer.wake(time, &mut motors, &mut events);
+                match record {
+                    Record::PowerLost => computer.power_lost(time),
+                    Record::Restarted => computer.restarted(time, &mut motors, &mut events),
+                    Record::ClockJump(by) => computer.clock_jump(by, time, &mut motors),
+                    _ => computer.wake(time, &mut motors, &mut events),
+                }
                 for event in events {
                     let mut line = String::new();
                     event.push_to(&mut line);

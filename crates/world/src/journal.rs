@@ -14,6 +14,12 @@ pub enum Record {
     Reply(Session, String),
     /// The computer's own alarm went off.
     Wake,
+    /// The power failed.
+    PowerLost,
+    /// The power came back.
+    Restarted,
+    /// The computer's clock jumped forward by as much, untold.
+    ClockJump(Span),
     /// An event went out to all sessions.
     Event(String),
     /// The computer read a motor's step count.

@@ -15,6 +15,7 @@ mod truth;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
+pub use mechanics::Pose;
 pub use truth::{Sample, Truth};
 
 use controller::{Controller, Settings};
@@ -154,17 +155,16 @@ impl World {
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
     fn step_to(&mut self, instant: Instant) {
+        self.now = instant;
         for event in self.mount.advance(instant) {
             match event.kind {
                 MountEventKind::Turned { .. } | MountEventKind::FlankChanged { .. } => continue,
-                MountEventKind::PowerLost
-                | MountEventKind::Reset
-                | MountEventKind::Stalled { .. }
-                | MountEventKind::Caught { .. } => {}
+                MountEventKind::PowerLost => self.befalls_controller(event.at, Record::PowerLost),
+                MountEventKind::Reset => self.befalls_controller(event.at, Record::Restarted),
+                MountEventKind::Stalled { .. } | MountEventKind::Caught { .. } => {}
             }
             self.happened.push(Happening::Mount(event));
         }
-        self.now = instant;
     }
 
     /// Lets everything strike that is due.
@@ -172,9 +172,30 @@ impl World {
         while self.coming.front().is_some_and(|(at, _)| *at <= self.now) {
             let Some((at, disturbance)) = self.coming.pop_front() else { break };
             disturbance.strike(self.struck, &mut self.mount, &self.streams, self.now);
+            if let Disturbance::ClockJump(by) = disturbance {
+                self.befalls_controller(self.now, Record::ClockJump(by));
+            }
             self.struck += 1;
             self.happened.push(Happening::Struck(at, disturbance));
         }
+    }
+
+    /// Something happens to the computer without anybody's asking: power, clock.
+    fn befalls_controller(&mut self, at: Instant, what: Record) {
+        let time = self.mount.crystal().controller_time(at);
+        if let Some(journal) = &mut self.journal {
+            journal.record(time, what.clone());
+        }
+        // The motors are read and ordered as they are by now: nothing else happened to them since.
+        let mut motors =
+            Counters { mount: &mut self.mount, now: self.now, time, journal: self.journal.as_mut() };
+        match what {
+            Record::PowerLost => self.controller.power_lost(time),
+            Record::Restarted => self.controller.restarted(time, &mut motors, &mut self.events),
+            Record::ClockJump(by) => self.controller.clock_jump(by, time, &mut motors),
+            other => unreachable!("{other:?} doesn't befall a computer"),
+        }
+        self.tell_events(time);
     }
 
     fn wake_controller(&mut self) {
@@ -185,6 +206,10 @@ impl World {
         let mut motors =
             Counters { mount: &mut self.mount, now: self.now, time, journal: self.journal.as_mut() };
         self.controller.wake(time, &mut motors, &mut self.events);
+        self.tell_events(time);
+    }
+
+    fn tell_events(&mut self, time: Span) {
         for event in self.events.drain(..) {
             let mut line = String::new();
             event.push_to(&mut line);
