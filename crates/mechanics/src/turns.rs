@@ -34,7 +34,7 @@ impl Turns {
     }
 
     /// Sine and cosine of an angle in radians.
-    #[inline]
+    #[inline(always)]
     pub fn sincos(&self, angle: f64) -> (f64, f64) {
         let multiple = nearest(angle * (1.0 / STEP));
         let index = multiple + KEPT as f64;
@@ -46,14 +46,14 @@ impl Turns {
     }
 
     /// An angle with its sine and cosine.
-    #[inline]
+    #[inline(always)]
     pub fn place(&self, at: f64) -> Place {
         Place { at, turn: self.sincos(at) }
     }
 
     /// Sine and cosine of an angle near a place: cheap if it is within a thirty-second of a radian of it, and cheapest
     /// within some hundred arcseconds.
-    #[inline]
+    #[inline(always)]
     pub fn near(&self, place: &Place, angle: f64) -> (f64, f64) {
         let shift = angle - place.at;
         if shift.abs() <= CLOSE {
@@ -67,7 +67,7 @@ impl Turns {
     }
 
     /// Sine and cosine of so many turns.
-    #[inline]
+    #[inline(always)]
     pub fn sincos_of_turns(&self, turns: f64) -> (f64, f64) {
         self.sincos((turns - nearest(turns)) * maths::TAU)
     }
@@ -80,7 +80,7 @@ fn far(angle: f64) -> (f64, f64) {
 
 /// Sine and cosine after a further turn of at most a thirty-second of a radian. The first terms left out, x⁹/9! and x⁸/8!,
 /// are below 1e-19 and 3e-17.
-#[inline]
+#[inline(always)]
 fn turned((s0, c0): (f64, f64), x: f64) -> (f64, f64) {
     let x2 = x * x;
     let s = x + x * x2 * (-1.0 / 6.0 + x2 * (1.0 / 120.0 - x2 * (1.0 / 5_040.0)));

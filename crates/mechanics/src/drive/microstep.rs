@@ -40,7 +40,7 @@ impl Microsteps {
         matches!(self, Self::Silent)
     }
 
-    #[inline]
+    #[inline(always)]
     pub fn error(&self, turns: &Turns, motor: f64) -> f64 {
         match self {
             Self::Silent => 0.0,

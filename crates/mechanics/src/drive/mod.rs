@@ -66,7 +66,7 @@ impl Gap {
     /// Lagrange's series to the third order. The flank is `ahead` of a place with this sine and cosine.
     ///
     /// The next terms are of the order of h·h′³ and ahead³·h: 1e-8″ for a play of 500″ that varies by 40 %.
-    #[inline]
+    #[inline(always)]
     fn beside(&self, (s, c): (f64, f64), ahead: f64, side: f64, warmth: f64) -> f64 {
         let half = 0.5 * warmth;
         let there = half * (self.along * c + self.across * s);
@@ -117,7 +117,7 @@ impl Drive {
     }
 
     /// The nearest position that the motor can be ordered to.
-    #[inline]
+    #[inline(always)]
     pub fn quantised(&self, position: f64) -> f64 {
         match self.resolution {
             None => position,
@@ -154,7 +154,7 @@ impl Drive {
     }
 
     /// One end of that room alone: where the wheel stands whom the load holds to a flank. None if the flanks might bind.
-    #[inline]
+    #[inline(always)]
     pub fn held(&self, turns: &Turns, place: &Place, leading: bool, warmth: f64) -> Option<f64> {
         if self.plain || self.gap.least() * warmth <= self.flanks_apart {
             return None;
@@ -167,7 +167,7 @@ impl Drive {
     }
 
     /// The motor with the errors of microsteps and reducer; turns of the worm, with their sine and cosine.
-    #[inline]
+    #[inline(always)]
     fn reduced(&self, turns: &Turns, motor: f64) -> (f64, f64, (f64, f64)) {
         let rotor = motor + self.microsteps.error(turns, motor);
         let worm_turns = motor * self.worm_turns;

@@ -42,7 +42,7 @@ impl Waves {
     }
 
     /// The sum at so many turns of the worm, whose sine and cosine are `worm`.
-    #[inline]
+    #[inline(always)]
     pub fn value(&self, turns: &Turns, worm_turns: f64, worm: (f64, f64)) -> f64 {
         let mut total = 0.0;
         let (mut s, mut c) = worm;

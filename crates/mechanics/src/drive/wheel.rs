@@ -31,7 +31,7 @@ impl WheelErrors {
     }
 
     /// The error where the wheel stands, whose sine and cosine are given.
-    #[inline]
+    #[inline(always)]
     pub fn error(&self, position: f64, (s, c): (f64, f64)) -> f64 {
         if self.round {
             return 0.0;
@@ -42,7 +42,7 @@ impl WheelErrors {
         once + twice + self.tooth(position)
     }
 
-    #[inline]
+    #[inline(always)]
     fn tooth(&self, position: f64) -> f64 {
         if self.teeth.is_empty() {
             return 0.0;

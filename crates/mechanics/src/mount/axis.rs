@@ -90,7 +90,7 @@ impl Axis {
     }
 
     /// Where the motor stands, as an angle of the axis.
-    #[inline]
+    #[inline(always)]
     pub fn motor(&self, machine: &Machine, index: usize, time: Span) -> f64 {
         match self.rotor {
             Rotor::Following => self.followed(machine, index, time),
@@ -99,7 +99,7 @@ impl Axis {
     }
 
     /// Where the motor would stand if it followed.
-    #[inline]
+    #[inline(always)]
     pub fn followed(&self, machine: &Machine, index: usize, time: Span) -> f64 {
         let drive = &machine.drives[index];
         let ordered = self.motion.position(time);
@@ -114,7 +114,7 @@ impl Axis {
     }
 
     /// The angle at which the load is reckoned: the order, unquantised, as a true axis angle.
-    #[inline]
+    #[inline(always)]
     pub fn ordered_angle(&self, machine: &Machine, index: usize, time: Span) -> f64 {
         let motor = match self.rotor {
             Rotor::Following => self.motion.position(time) + self.offset,

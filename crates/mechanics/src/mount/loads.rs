@@ -25,13 +25,13 @@ impl Mount {
     }
 
     /// The ordered angles, with their sines and cosines.
-    #[inline]
+    #[inline(always)]
     pub(super) fn ordered_places(&self, at: Instant) -> [Place; 2] {
         let time = self.machine.crystal.controller_time(at);
         [self.ordered_place(0, time), self.ordered_place(1, time)]
     }
 
-    #[inline]
+    #[inline(always)]
     fn ordered_place(&self, index: usize, time: Span) -> Place {
         let axis = &self.axes[index];
         match &axis.still {
@@ -49,7 +49,7 @@ impl Mount {
     }
 
     /// The same at a known attitude.
-    #[inline]
+    #[inline(always)]
     pub(super) fn torques_at(&self, at: Instant, attitude: Attitude) -> [f64; 2] {
         let [first, second] = self.machine.weights.torques(&self.up, attitude);
         match &self.wind {
@@ -238,7 +238,7 @@ impl Mount {
     }
 
     /// Angle by which the load winds an axis up and its motor lags, at a torque in N·m.
-    #[inline]
+    #[inline(always)]
     pub(super) fn yielding(&self, axis: usize, torque: f64) -> f64 {
         let pliant = &self.machine.pliant[axis];
         let lag = if pliant.lag == 0.0 { 0.0 } else { pliant.lag * arcsine(torque * pliant.per_holding) };

@@ -124,7 +124,7 @@ impl Mount {
     }
 
     /// True angles of both axes; events up to `at` have happened.
-    #[inline]
+    #[inline(always)]
     fn true_places(&self, at: Instant) -> [Place; 2] {
         let ordered = self.ordered_places(at);
         let pliant = &self.machine.pliant;
@@ -141,7 +141,7 @@ impl Mount {
     }
 
     /// True angle of one axis near its ordered one.
-    #[inline]
+    #[inline(always)]
     fn true_place(&self, index: usize, ordered: &Place, torque: f64, time: Span, at: Instant) -> Place {
         let axis = &self.axes[index];
         let wheel = match &axis.still {
@@ -154,7 +154,7 @@ impl Mount {
     }
 
     /// Where the tube points at these sines and cosines of the axes.
-    #[inline]
+    #[inline(always)]
     fn boresight_of(&self, first: (f64, f64), second: (f64, f64), at: Instant) -> Vector3<f64> {
         if self.settlings.is_empty() {
             return self.chain.boresight_from_turns(first, second);
@@ -163,7 +163,7 @@ impl Mount {
     }
 
     /// Where the wheel stands, with its own error.
-    #[inline]
+    #[inline(always)]
     pub(super) fn wheel_side(&self, index: usize, motor: f64, at: Instant) -> f64 {
         let drive = &self.machine.drives[index];
         if drive.is_plain() && drive.wheel.is_round() {
