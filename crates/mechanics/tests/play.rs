@@ -256,3 +256,28 @@ fn a_gap_that_varies_round_the_wheel_moves_both_flanks() {
         assert!((found - expected).abs() < 0.03, "{place}: {found} {expected}");
     }
 }
+
+#[test]
+fn in_declination_every_change_of_direction_has_play() {
+    // Where the hour axis at half the sidereal rate only slows down, a declination axis turns back at any rate.
+    let mut spec = ideal(Kind::GermanEquatorial, degrees(45.0));
+    spec.axes[1].backlash = arcsec(120.0);
+    let mut mount = switch_on(spec, at_zero());
+    let rate = AngularRate::SIDEREAL * 0.5;
+    let turn = Span::from_seconds(60.0);
+    let there = Path::steady(Span::ZERO, Angle::ZERO, rate);
+    let back = Path::steady(turn, there.position(turn), -rate);
+    mount.order(1, there.spliced(turn, &back), after(0.0));
+    let second = |seconds: f64| mount.axes(after(seconds)).second;
+    // 120″ at 7.52″/s: 15.96 s of standing still.
+    assert_eq!(second(60.0), second(75.9));
+    assert!(second(76.0) < second(60.0));
+}
+
+#[test]
+fn play_of_the_grades_fits_their_pitch_radii() {
+    // 360″ on 40 mm, 150″ on 50 mm, 30″ on 70 mm: 0.070, 0.036 and 0.010 mm at the pitch radius.
+    for (play, radius, expected) in [(360.0, 40.0, 0.070), (150.0, 50.0, 0.036), (30.0, 70.0, 0.010)] {
+        assert!((arcsec(play).radians() * radius - expected).abs() < 5e-4);
+    }
+}
