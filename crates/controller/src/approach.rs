@@ -37,6 +37,14 @@ impl Way {
         self.back.as_ref().map_or(Span::ZERO, RestToRest::duration) + self.there.duration()
     }
 
+    /// The same, slowed so that it takes as long; a way past the target and back stays as quick as it is.
+    pub(crate) fn stretched(self, duration: Span) -> Self {
+        match self.back {
+            None => Self { there: self.there.stretched(duration), back: None },
+            Some(_) => self,
+        }
+    }
+
     /// It as a path from place zero.
     pub(crate) fn path(&self, at: Span) -> Path {
         let there = self.there.path(at);

@@ -45,7 +45,7 @@ impl Controller {
             Refusal::new(RefusalKind::WrongKind, sentence)
         };
         let alt_azimuth = self.settings.kind == Kind::AltAzimuth;
-        let sky = |(name, target)| Goal::Sky { name, target, rate: Rate::Sidereal };
+        let sky = |(name, target)| Goal::Sky { name, target, rate: self.settings.rate };
         Ok(match *aim {
             Aim::Name(ref name) => sky(self.named(name)?),
             Aim::Equatorial { ra, dec } => sky(self.placed(ra, dec)),

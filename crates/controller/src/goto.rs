@@ -158,10 +158,15 @@ impl Controller {
 
     fn ways(&self, distances: [Angle; 2], branch: Branch) -> [Way; 2] {
         let senses = final_senses(self.settings.final_approach, branch);
-        [0, 1].map(|axis| {
+        let ways = [0, 1].map(|axis| {
             let limits = &self.settings.limits[axis];
             Way::new(distances[axis], senses[axis], self.settings.overshoot, limits)
-        })
+        });
+        if !self.settings.axes_together {
+            return ways;
+        }
+        let longer = ways[0].duration().max(ways[1].duration());
+        ways.map(|way| way.stretched(longer))
     }
 
     /// The rates of both axes on arrival, if they are steady; nothing if the target is followed.

@@ -2,7 +2,7 @@
 
 use kinematics::profile::Limits;
 use kinematics::{AxisAngles, Kind, sides};
-use protocol::{FinalApproach, MeridianPolicy, SolutionChoice, TrackAxes};
+use protocol::{FinalApproach, MeridianPolicy, Rate, SolutionChoice, TrackAxes};
 use sky::{Air, Horizon, Site};
 use units::{Angle, AngularRate, Instant, Span};
 
@@ -42,6 +42,10 @@ pub struct Settings {
     pub zenith_zone: Angle,
     /// The dials of its home position, where it is switched on and parked.
     pub home: AxisAngles,
+    /// How it tracks what it was sent to in the sky.
+    pub rate: Rate,
+    /// Whether both axes of a go-to arrive together; otherwise each takes its own shortest time.
+    pub axes_together: bool,
     /// Which axes tracking turns; an alt-azimuth mount turns both whatever stands here.
     pub tracking: TrackAxes,
     /// How its go-tos end.
@@ -83,6 +87,8 @@ impl Settings {
             cable_wrap: Angle::from_degrees(270.0),
             zenith_zone: Angle::from_degrees(2.0),
             home: sides::home(kind, site.latitude()),
+            rate: Rate::Sidereal,
+            axes_together: false,
             tracking: TrackAxes::One,
             final_approach: FinalApproach::None,
             overshoot: Angle::from_arcmin(15.0),

@@ -124,6 +124,31 @@ const BUILT: &[&str] = &[
     "disturb.gusts",
     "disturb.from",
     "disturb.temperature",
+    "controller",
+    "controller.final_approach",
+    "controller.approach_overshoot",
+    "controller.tracking",
+    "controller.tracking_rate",
+    "controller.custom_rate",
+    "controller.solution_choice",
+    "controller.refraction",
+    "controller.take_up",
+    "controller.take_up.hour_axis",
+    "controller.take_up.declination_axis",
+    "controller.take_up.azimuth_axis",
+    "controller.take_up.altitude_axis",
+    "mount.meridian",
+    "mount.sun_exclusion",
+    "mount.altitude_lowest",
+    "mount.altitude_highest",
+    "mount.cable_wrap",
+    "mount.zenith_zone",
+    "mount.axis_timing",
+    "setup.home_azimuth_error",
+    "setup.home_altitude_error",
+    "disturb.by",
+    "disturb.azimuth_axis",
+    "disturb.altitude_axis",
     "expect",
     "expect.targets",
     "expect.in_field",
@@ -139,7 +164,8 @@ const BUILT: &[&str] = &[
 ];
 
 /// Axes whose tables are served, and the keys of each.
-const AXES: &[&str] = &["mount.hour_axis", "mount.declination_axis"];
+const AXES: &[&str] =
+    &["mount.hour_axis", "mount.declination_axis", "mount.azimuth_axis", "mount.altitude_axis"];
 
 const AXIS_KEYS: &[&str] = &[
     "teeth",

@@ -2,13 +2,11 @@
 
 use super::{air, matter};
 use controller::Settings;
-use kinematics::sides;
 use mechanics::MountSpec;
-use scenario::{Complaint, Plan};
+use protocol::{FinalApproach, MeridianPolicy, Rate, SolutionChoice, TrackAxes};
+use scenario::{Approach, AxisTiming, Complaint, Plan, Tracking};
 use sky::{Air, Horizon, Site};
-use units::{Angle, Instant, Span};
-
-const DEFAULT_OVER_RUN: Angle = Angle::from_degrees(10.0);
+use units::{Angle, AngularRate, Instant, Span};
 
 pub(super) fn settings(
     plan: &Plan,
@@ -35,19 +33,88 @@ pub(super) fn settings(
         plan.complain("setup.entered", error.to_string(), "keep the mount's clock within 1972 to 2100")
     })?;
     let kind = matter::kind(plan.mount.kind);
+    let limits = [mount.axes[0].limits, mount.axes[1].limits];
+    let believed_air = if plan.controller.refraction.unwrap_or(true) { entered_air } else { Air::vacuum() };
     Ok(Settings {
-        kind,
-        site: entered_site,
-        air: entered_air,
         ut1_minus_utc: entered.ut1_minus_utc.or(plan.night.ut1_minus_utc).unwrap_or(Span::ZERO),
-        clock,
-        limits: [mount.axes[0].limits, mount.axes[1].limits],
-        over_run: plan.mount.over_run.unwrap_or(DEFAULT_OVER_RUN),
         horizon: horizon(plan)?,
-        home: sides::home(kind, entered_site.latitude()),
         version: env!("CARGO_PKG_VERSION"),
-        ..Settings::new(kind, entered_site, entered_air, clock, [mount.axes[0].limits, mount.axes[1].limits])
+        ..chosen(plan, Settings::new(kind, entered_site, believed_air, clock, limits))
     })
+}
+
+/// The settings that a person chooses, over the usual ones.
+fn chosen(plan: &Plan, usual: Settings) -> Settings {
+    let (file, mount) = (&plan.controller, &plan.mount);
+    let take_up = &file.take_up;
+    let (first, second) = if plan.mount.kind.is_equatorial() {
+        (take_up.hour_axis, take_up.declination_axis)
+    } else {
+        (take_up.azimuth_axis, take_up.altitude_axis)
+    };
+    Settings {
+        over_run: mount.over_run.unwrap_or(usual.over_run),
+        meridian: mount.meridian.map_or(usual.meridian, |policy| match policy {
+            scenario::MeridianPolicy::Stop => MeridianPolicy::Stop,
+            scenario::MeridianPolicy::Warn => MeridianPolicy::Warn,
+            scenario::MeridianPolicy::Flip => MeridianPolicy::Flip,
+        }),
+        solution: file.solution_choice.map_or(usual.solution, |choice| match choice {
+            scenario::SolutionChoice::ByHourAngle => SolutionChoice::ByHourAngle,
+            scenario::SolutionChoice::LongestTrack => SolutionChoice::LongestTrack,
+            scenario::SolutionChoice::ShortestSlew => SolutionChoice::ShortestSlew,
+            scenario::SolutionChoice::Direct => SolutionChoice::Direct,
+            scenario::SolutionChoice::ThroughPole => SolutionChoice::ThroughPole,
+        }),
+        lowest: mount.altitude_lowest.unwrap_or(usual.lowest),
+        highest: mount.altitude_highest.unwrap_or(usual.highest),
+        cable_wrap: mount.cable_wrap.unwrap_or(usual.cable_wrap),
+        zenith_zone: mount.zenith_zone.unwrap_or(usual.zenith_zone),
+        sun_radius: mount.sun_exclusion.unwrap_or(usual.sun_radius),
+        axes_together: mount.axis_timing == Some(AxisTiming::Together),
+        rate: rate(plan),
+        tracking: match file.tracking {
+            Some(Tracking::BothAxesFromModel) => TrackAxes::Both,
+            Some(Tracking::OneAxis | Tracking::Off) | None => usual.tracking,
+        },
+        final_approach: file.final_approach.map_or(usual.final_approach, final_approach),
+        overshoot: file.approach_overshoot.unwrap_or(usual.overshoot),
+        take_up: [first.unwrap_or(Angle::ZERO), second.unwrap_or(Angle::ZERO)],
+        ..usual
+    }
+}
+
+/// How the mount tracks what it was sent to.
+fn rate(plan: &Plan) -> Rate {
+    let file = &plan.controller;
+    if file.tracking == Some(Tracking::Off) {
+        return Rate::Off;
+    }
+    tracking_rate(file.tracking_rate.unwrap_or(scenario::Rate::Sidereal), file.custom_rate)
+}
+
+/// A rate as the line has it.
+pub(super) fn tracking_rate(rate: scenario::Rate, custom: Option<AngularRate>) -> Rate {
+    match rate {
+        scenario::Rate::Sidereal => Rate::Sidereal,
+        scenario::Rate::Solar => Rate::Solar,
+        scenario::Rate::Lunar => Rate::Lunar,
+        scenario::Rate::RefractionAveraged => Rate::RefractionAveraged,
+        scenario::Rate::Custom => {
+            Rate::Custom { hour: custom.unwrap_or(AngularRate::SIDEREAL), declination: AngularRate::ZERO }
+        }
+    }
+}
+
+/// On an alt-azimuth mount the language says west for growing azimuth and north for growing altitude.
+fn final_approach(approach: Approach) -> FinalApproach {
+    match approach {
+        Approach::None => FinalApproach::None,
+        Approach::WestNorth | Approach::RightUp => FinalApproach::WestNorth,
+        Approach::WestSouth | Approach::RightDown => FinalApproach::WestSouth,
+        Approach::EastNorth | Approach::LeftUp => FinalApproach::EastNorth,
+        Approach::EastSouth | Approach::LeftDown => FinalApproach::EastSouth,
+    }
 }
 
 /// How far the mount's clock is ahead of UTC at the begin.
