@@ -174,14 +174,24 @@ fn setup_rows(plan: &Plan, errors: &BaseErrors, latitude: Angle) -> Vec<SetupRow
         let set = set.unwrap_or(Angle::ZERO);
         SetupRow { name: name.to_owned(), set, total: total.unwrap_or(set) }
     };
-    vec![
+    let lean =
+        [row("lean to the north", setup.lean_north, None), row("lean to the east", setup.lean_east, None)];
+    if !plan.mount.kind.is_equatorial() {
+        let marks = [
+            row("home mark, azimuth axis", setup.home_azimuth_error, None),
+            row("home mark, altitude axis", setup.home_altitude_error, None),
+        ];
+        return lean.into_iter().chain(marks).collect();
+    }
+    let polar = [
         row("polar axis, altitude", setup.polar_altitude_error, Some(altitude)),
         row("polar axis, azimuth", setup.polar_azimuth_error, Some(azimuth)),
-        row("lean to the north", setup.lean_north, None),
-        row("lean to the east", setup.lean_east, None),
+    ];
+    let marks = [
         row("home mark, hour axis", setup.home_hour_error, None),
         row("home mark, declination axis", setup.home_declination_error, None),
-    ]
+    ];
+    polar.into_iter().chain(lean).chain(marks).collect()
 }
 
 impl From<scenario::Kind> for MountKind {

@@ -1,6 +1,6 @@
 //! What of the contract is built: everything else is refused, so that nothing is ignored in silence.
 
-use scenario::{Complaint, Kind, Method, Plan};
+use scenario::{Complaint, Method, Plan};
 
 /// Keys that are served, places in lists left out; a table stands for its own line, not for what is in it.
 const BUILT: &[&str] = &[
@@ -244,12 +244,6 @@ pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
             complaints.push(plan.complain_as(scenario::ComplaintKind::NotBuiltYet, key, problem, expected));
         }
     };
-    value(
-        plan.mount.kind == Kind::GermanEquatorial,
-        "mount.kind",
-        "this kind of mount is not built yet".to_owned(),
-        "write `kind = \"german-equatorial\"`",
-    );
     let taught = match plan.alignment.method {
         None | Some(Method::None) => true,
         Some(Method::OneStar | Method::TwoStar | Method::ManyStar) => the_line_has("align"),
