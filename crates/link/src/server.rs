@@ -18,7 +18,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::Duration;
-use units::Streams;
+use units::{Instant, Streams};
 
 /// How long to wait after the system had no room for a further connection, and between looks for an unplugged device.
 const TRY_AGAIN: Duration = Duration::from_millis(200);
@@ -70,6 +70,12 @@ impl<D: Device + Send + 'static> Server<D> {
         let of_clock = Arc::clone(&shared);
         tasks.spawn(async move { of_clock.engine.run_clock(watched).await });
         Self { shared, tasks, ending }
+    }
+
+    /// The same, from the instant at which the device is, `speed` times as fast as the wall's time.
+    pub fn start_at(device: D, now: impl Fn(&D) -> Instant, speed: f64, limits: Limits) -> Self {
+        let clock = Clock::start(now(&device), speed);
+        Self::start(device, clock, limits)
     }
 
     /// What was seen so far.

@@ -7,6 +7,7 @@ mod files;
 mod night;
 mod output;
 mod place;
+mod serve;
 
 use clap::{Parser, Subcommand};
 use exit::{Exit, Failure};
@@ -43,6 +44,9 @@ enum Command {
     /// Tell where a thing is: observed place, hour angle, rise, transit, set
     #[command(after_help = STATUSES)]
     Place(place::PlaceArguments),
+    /// Be a mount to connect to, over TCP, a serial line or a pseudo-terminal
+    #[command(after_help = STATUSES)]
+    Serve(serve::ServeArguments),
 }
 
 fn main() -> ExitCode {
@@ -51,6 +55,7 @@ fn main() -> ExitCode {
         Command::Night(arguments) => night::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),
+        Command::Serve(arguments) => serve::run(&arguments),
     };
     result.unwrap_or_else(told).into()
 }

@@ -22,6 +22,21 @@ pub fn tell(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 
+/// Lets the libraries tell on standard error what they see: warnings, and with `verbose` every connection.
+pub fn log(verbose: bool) {
+    let level = if verbose {
+        tracing_subscriber::filter::LevelFilter::DEBUG
+    } else {
+        tracing_subscriber::filter::LevelFilter::WARN
+    };
+    tracing_subscriber::fmt()
+        .with_max_level(level)
+        .with_writer(io::stderr)
+        .with_ansi(false)
+        .without_time()
+        .init();
+}
+
 /// What standard output can show: colour on a terminal whose user didn't switch it off, and characters beyond ASCII
 /// unless a terminal's locale rules them out.
 pub fn style() -> TableStyle {

@@ -1,0 +1,252 @@
+//! `nightbench serve`: a mount to connect to.
+
+use crate::exit::{Exit, Failure};
+use crate::files::Source;
+use crate::output;
+use link::{Baud, Limits, LinkError, Server, Token};
+use serde_json::{Value, json};
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+use units::Streams;
+use world::World;
+
+/// Where it listens if nothing else is asked for.
+const USUAL_ADDRESS: &str = "127.0.0.1:20530";
+/// The speed of a pseudo-terminal that isn't paced, for programs that ask.
+const UNPACED_BAUD: u32 = 9600;
+
+/// What the command is given.
+#[derive(Debug, clap::Args)]
+pub struct ServeArguments {
+    /// Listen for connections over TCP at ADDRESS:PORT, port 0 for any [127.0.0.1:20530 if no other way is named]
+    #[arg(long, value_name = "ADDRESS")]
+    tcp: Option<SocketAddr>,
+    /// Be a serial port at a path of your choice; with @BAUD at that pace
+    #[cfg(target_os = "linux")]
+    #[arg(long, value_name = "PATH[@BAUD]")]
+    pty: Option<String>,
+    /// Serve a real serial device
+    #[arg(long, value_name = "PATH@BAUD")]
+    serial: Option<String>,
+    /// Let the mount's time run N times as fast as the wall's
+    #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = speed)]
+    speed: f64,
+    /// Scenario file, `-` for standard input [the built-in night without it]
+    #[arg(long, value_name = "FILE")]
+    scenario: Option<PathBuf>,
+    /// Seed of the night's draws, in place of the file's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
+    seed: Option<u64>,
+    /// Allow --tcp an address that other computers can reach; needs --token-file
+    #[arg(long, requires = "tcp")]
+    allow_remote: bool,
+    /// File with a token that everyone who connects over TCP has to show first
+    #[arg(long, value_name = "FILE")]
+    token_file: Option<PathBuf>,
+    /// Connections over TCP at once, 1 to 500
+    #[arg(long, value_name = "N", default_value_t = Limits::default().connections as u64,
+          value_parser = clap::value_parser!(u64).range(1..=Limits::CONNECTIONS_MOST as u64))]
+    connections: u64,
+    /// Print how to connect as JSON, one object on a line
+    #[arg(long)]
+    json: bool,
+    /// Tell of connections on standard error
+    #[arg(long)]
+    verbose: bool,
+}
+
+fn speed(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(speed) if (0.01..=1000.0).contains(&speed) => Ok(speed),
+        _ => Err("write a number from 0.01 to 1000".to_owned()),
+    }
+}
+
+/// Serves until it is interrupted.
+///
+/// # Errors
+/// A failure in words with the status to end with: the scenario, an address, a path, a device.
+pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
+    let source = match &arguments.scenario {
+        Some(path) => Source::open(path)?,
+        None => Source::built_in(),
+    };
+    let mut plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
+    if arguments.seed.is_some() {
+        plan.night.seed = arguments.seed;
+    }
+    let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let token = arguments.token_file.as_deref().map(read_token).transpose()?;
+    output::log(arguments.verbose);
+    let streams = Streams::new(plan.night.seed.unwrap_or(0));
+    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    runtime.block_on(serve(arguments, prepared.world(), token, streams))
+}
+
+async fn serve(
+    arguments: &ServeArguments,
+    world: World,
+    token: Option<Token>,
+    streams: Streams,
+) -> Result<Exit, Failure> {
+    let mut interrupted = Interruption::listen()?;
+    let limits = Limits { connections: arguments.connections as usize, ..Limits::default() };
+    let mut server = Server::start_at(world, World::now, arguments.speed, limits);
+    let mut ways = Vec::new();
+    if let Some(address) = arguments.address() {
+        let listener = link::bind(address, arguments.allow_remote, token.as_ref()).await.map_err(failure)?;
+        let address = listener.local_addr().map_err(|error| Failure::new(Exit::OutsideFailed, error))?;
+        ways.push(Way { transport: "tcp", address: address.to_string(), baud: None, token: token.is_some() });
+        server.tcp(listener, token);
+    }
+    #[cfg(target_os = "linux")]
+    if let Some(text) = &arguments.pty {
+        let (path, pace) = path_and_baud(text)?;
+        let usual = Baud::new(UNPACED_BAUD).unwrap_or_else(|| unreachable!("{UNPACED_BAUD} is a speed"));
+        let terminal = link::PseudoTerminal::publish(&path, pace.unwrap_or(usual)).map_err(failure)?;
+        ways.push(Way { transport: "pty", address: path.display().to_string(), baud: pace, token: false });
+        server.pseudo_terminal(terminal, pace, streams);
+    }
+    if let Some(text) = &arguments.serial {
+        let (path, Some(baud)) = path_and_baud(text)? else {
+            let sentence =
+                format!("`{}` names no speed; write {0}@9600, or whatever it is", report::harmless(text));
+            return Err(Failure::new(Exit::Unusable, sentence));
+        };
+        let device = link::open_serial(&path, baud).map_err(failure)?;
+        ways.push(Way {
+            transport: "serial",
+            address: path.display().to_string(),
+            baud: Some(baud),
+            token: false,
+        });
+        server.serial(device, path, baud);
+    }
+    for way in &ways {
+        output::say(&if arguments.json { format!("{}\n", way.json()) } else { way.text() })?;
+    }
+    if !arguments.json {
+        output::say("end it with Ctrl-C\n")?;
+    }
+    interrupted.wait().await;
+    server.end().await;
+    Ok(Exit::Held)
+}
+
+impl ServeArguments {
+    /// Where to listen over TCP, if at all.
+    fn address(&self) -> Option<SocketAddr> {
+        let other_way = self.serial.is_some();
+        #[cfg(target_os = "linux")]
+        let other_way = other_way || self.pty.is_some();
+        let usual =
+            || USUAL_ADDRESS.parse().unwrap_or_else(|_| unreachable!("{USUAL_ADDRESS} is an address"));
+        self.tcp.or_else(|| (!other_way).then(usual))
+    }
+}
+
+/// One way to the mount, as it is told.
+struct Way {
+    transport: &'static str,
+    address: String,
+    baud: Option<Baud>,
+    token: bool,
+}
+
+impl Way {
+    fn json(&self) -> Value {
+        json!({
+            "transport": self.transport,
+            "address": self.address,
+            "baud": self.baud.map(Baud::bits_per_second),
+            "token": self.token,
+        })
+    }
+
+    fn text(&self) -> String {
+        let address = report::harmless(&self.address);
+        let talk = match self.transport {
+            "serial" => "what stands at the other end of the cable".to_owned(),
+            _ if self.token => format!("nightbench talk {address} --token-file FILE"),
+            _ => format!("nightbench talk {address}"),
+        };
+        let pace = self.baud.map_or(String::new(), |baud| format!(" at {baud} bits per second"));
+        format!("{:<7} {address}{pace}   connect with: {talk}\n", self.transport)
+    }
+}
+
+/// `PATH` or `PATH@BAUD`.
+fn path_and_baud(text: &str) -> Result<(PathBuf, Option<Baud>), Failure> {
+    match text.rsplit_once('@') {
+        Some((path, baud)) => Ok((PathBuf::from(path), Some(baud.parse().map_err(failure)?))),
+        None => Ok((PathBuf::from(text), None)),
+    }
+}
+
+/// The token in the first line of a file.
+pub fn read_token(path: &Path) -> Result<Token, Failure> {
+    let shown = path.display().to_string();
+    let text = std::fs::read_to_string(path).map_err(|error| {
+        Failure::new(
+            Exit::Unusable,
+            format!("the token file `{}` can't be read: {error}", report::harmless(&shown)),
+        )
+    })?;
+    Token::new(text.lines().next().unwrap_or_default().trim()).map_err(failure)
+}
+
+/// What was asked for that can't be, as against what the outside refused.
+pub fn failure(error: LinkError) -> Failure {
+    let exit = match error {
+        LinkError::Address { .. }
+        | LinkError::Remote { .. }
+        | LinkError::TokenNeeded { .. }
+        | LinkError::Token { .. }
+        | LinkError::Baud { .. } => Exit::Unusable,
+        _ => Exit::OutsideFailed,
+    };
+    Failure::new(exit, report::harmless(&error.to_string()))
+}
+
+/// Ctrl-C, and the signal by which a service is ended.
+struct Interruption {
+    #[cfg(unix)]
+    terminate: tokio::signal::unix::Signal,
+    #[cfg(unix)]
+    interrupt: tokio::signal::unix::Signal,
+}
+
+impl Interruption {
+    #[cfg(unix)]
+    fn listen() -> Result<Self, Failure> {
+        use tokio::signal::unix::{SignalKind, signal};
+        let listen = |kind| {
+            signal(kind).map_err(|error| {
+                Failure::new(Exit::OutsideFailed, format!("signals can't be listened for: {error}"))
+            })
+        };
+        Ok(Self { terminate: listen(SignalKind::terminate())?, interrupt: listen(SignalKind::interrupt())? })
+    }
+
+    #[cfg(unix)]
+    async fn wait(&mut self) {
+        tokio::select! {
+            _ = self.terminate.recv() => {}
+            _ = self.interrupt.recv() => {}
+        }
+    }
+
+    #[cfg(not(unix))]
+    fn listen() -> Result<Self, Failure> {
+        Ok(Self {})
+    }
+
+    #[cfg(not(unix))]
+    async fn wait(&mut self) {
+        // Without signals there is no end but the process's.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    }
+}
