@@ -60,7 +60,7 @@ fn written_out(axis: &AxisSpec, ordered: f64, torque: f64) -> f64 {
     let half_peak = 0.5 * axis.microstep_error.fraction() * full;
     let electrical = maths::TAU * motor / (4.0 * full);
     let rotor = motor + half_peak * (maths::sin(electrical) + maths::sin(4.0 * electrical));
-    let psi = teeth * motor;
+    let psi = teeth * rotor;
     let waves = |waves: &[mechanics::Harmonic]| {
         waves
             .iter()

@@ -170,7 +170,8 @@ impl Drive {
     #[inline(always)]
     fn reduced(&self, turns: &Turns, motor: f64) -> (f64, f64, (f64, f64)) {
         let rotor = motor + self.microsteps.error(turns, motor);
-        let worm_turns = motor * self.worm_turns;
+        // The worm turns with the rotor, which stands not quite where it was ordered.
+        let worm_turns = rotor * self.worm_turns;
         let worm = turns.sincos_of_turns(worm_turns);
         (rotor + self.reducer.value(turns, worm_turns, worm), worm_turns, worm)
     }
