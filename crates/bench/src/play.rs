@@ -4,6 +4,7 @@ mod caution;
 mod eyes;
 mod lived;
 mod seat;
+mod told;
 
 use crate::advice;
 use crate::fingerprint::maths_fingerprint;
@@ -104,6 +105,7 @@ impl Prepared {
 
     fn outcome(&self, played: Played) -> Outcome {
         let Played { gotos, seat, account } = played;
+        let (model, faults) = (told::model(seat.world()), told::faults(seat.world()));
         let Notes { dwells, samples, sightings, jolts } = seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
         let mut summary = statistics::summary(&gotos, &dwells, &samples, served);
@@ -123,11 +125,11 @@ impl Prepared {
             summary,
             sightings,
             evening: lived::account(self, &account, jolts),
-            model: None,
+            model,
             gotos,
             dwells,
             samples,
-            faults: Vec::new(),
+            faults,
             cautions,
             budget: Vec::new(),
         }

@@ -1,6 +1,7 @@
 //! The seat at the mount: the observer's line and eyepiece, implemented on a world; and the bench's notebook beside it.
 
 use super::eyes::{self, Star};
+use super::told;
 use crate::outcome::{DwellRow, Look, Sample, SightingRow};
 use crate::prepare::{Glasses, Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
@@ -131,7 +132,8 @@ impl Seat {
         (self.looks[index].take(), asked)
     }
 
-    pub(crate) fn into_notes(self) -> Notes {
+    pub(crate) fn into_notes(mut self) -> Notes {
+        told::add_residuals(&mut self.sightings, &self.world);
         Notes { dwells: self.dwells, samples: self.samples, sightings: self.sightings, jolts: self.jolts }
     }
 
@@ -164,8 +166,12 @@ impl Seat {
     }
 
     fn sample(&mut self, target: &Target, zero: &mut Option<(Angle, Angle)>) -> Angle {
-        let found = self.measure(target);
         let truth = self.world.truth();
+        let direction = match &target.goal {
+            Goal::Sky(track) => truth.observed(track),
+            Goal::Ground(direction) => *direction,
+        };
+        let (found, pose) = truth.sample_with_pose(direction);
         let zero = zero.get_or_insert(found.error);
         let miss = length(found.error);
         self.samples.push(Sample {
@@ -175,8 +181,8 @@ impl Seat {
             boresight: found.boresight_horizontal,
             error_east: found.error.0 - zero.0,
             error_north: found.error.1 - zero.1,
-            dials: pair(truth.dials()),
-            axes: pair(truth.axes()),
+            dials: pair(pose.dials),
+            axes: pair(pose.axes),
         });
         miss
     }
