@@ -50,3 +50,23 @@ fn every_example_is_what_the_computer_says() {
     }
     assert!(wrong.is_empty(), "examples that play otherwise:\n{wrong}");
 }
+
+/// A line that arrives cut short gets one reply; if that is a refusal, nothing has changed (the desk holds both).
+#[test]
+fn every_truncation_of_every_example_is_answered_once() {
+    let mut lines = 0;
+    for verb in VERBS {
+        for sent in protocol::dialogue(verb.name).lines().filter_map(|line| line.strip_prefix("> ")) {
+            let mut desk = desk();
+            for length in 1..=sent.len() {
+                if sent[..length].trim().is_empty() {
+                    continue;
+                }
+                desk.say(&sent[..length]);
+                lines += 1;
+            }
+        }
+    }
+    // Some seventy lines of some thirty bytes.
+    assert!(lines > 1500, "{lines}");
+}

@@ -83,7 +83,7 @@ pub(super) const NUDGE: Verb = Verb {
     purpose: "Move the tube a little, on top of tracking.",
     notes: "Directions are those in which the tube moves on the sky, whatever position the mount is in. The rate adds to tracking: an east nudge turns the \
             hour motor back only above 1x. With `for` it lasts that long, the speeding up in it and the braking after it. \
-            Without, it is held: repeat the line before the dead-man time is over, or it stops with the event `dead-man`. Nudges of both axes may overlap.",
+            Without, it is held: repeat the line before the dead-man time is over, or it stops with the event `dead-man`. A repeat that would bring the tube too near the Sun or beyond a limit is refused, and the nudge ends by that time. Nudges of both axes may overlap.",
     topic: "",
     keys: &[
         key(
