@@ -93,13 +93,15 @@ pub(crate) fn summary(gotos: &[GotoRow], dwells: &[DwellRow], samples: &[Sample]
 
 /// Sum over all samples of the squared distance from their own dwell's mean, rad².
 fn pooled_squares(dwells: &[DwellRow], samples: &[Sample]) -> f64 {
-    let mut sum = 0.0;
-    for index in 0..dwells.len() {
-        let count = samples.iter().filter(|sample| sample.dwell == index).count();
-        let rms = dwells[index].rms.radians();
-        sum += rms * rms * count as f64;
+    let mut counts = vec![0_u64; dwells.len()];
+    for sample in samples {
+        counts[sample.dwell] += 1;
     }
-    sum
+    let squares = dwells.iter().zip(counts).map(|(dwell, count)| {
+        let rms = dwell.rms.radians();
+        rms * rms * count as f64
+    });
+    squares.sum()
 }
 
 #[cfg(test)]

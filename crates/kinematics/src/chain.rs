@@ -294,6 +294,7 @@ impl Chain {
     }
 
     /// A direction after the tube has sagged: altitude h becomes h − f cos h, the azimuth stays.
+    #[inline]
     fn lowered(&self, s: Vector3<f64>) -> Vector3<f64> {
         if self.flexure == 0.0 {
             return s;
@@ -302,7 +303,9 @@ impl Chain {
         if level == 0.0 {
             return s;
         }
-        let (sine, cosine) = maths::sincos_small(self.flexure * level);
+        let sag = self.flexure * level;
+        let (sine, cosine) =
+            if sag.abs() <= 0.05 { maths::sincos_tiny(sag) } else { maths::sincos_small(sag) };
         let scale = cosine + s.z * sine / level;
         Vector3::new(s.x * scale, s.y * scale, s.z * cosine - level * sine)
     }

@@ -52,8 +52,8 @@ pub fn direction(azimuth: Angle, altitude: Angle) -> Vector3<f64> {
 ///
 /// At the zenith the azimuth is zero, for want of a better one.
 pub fn horizontal(vector: &Vector3<f64>) -> (Angle, Angle) {
-    let azimuth = Angle::atan2(vector.x, vector.y).wrapped_positive();
-    (azimuth, Angle::atan2(vector.z, level_part(vector)))
+    let azimuth = Angle::from_radians(maths::atan2_quick(vector.x, vector.y)).wrapped_positive();
+    (azimuth, Angle::from_radians(maths::atan2_quick(vector.z, level_part(vector))))
 }
 
 /// The equatorial unit vector of an hour angle and a declination.

@@ -1,7 +1,7 @@
 //! What is true at an instant, for whoever measures.
 
 use kinematics::{AxisAngles, frames, sides};
-use mechanics::Mount;
+use mechanics::{Mount, Pose};
 use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
 use units::{Angle, Instant};
@@ -66,7 +66,17 @@ impl<'a> Truth<'a> {
 
     /// The same for a direction that is fixed over the ground.
     pub fn sample_of(&self, target: Vector3<f64>) -> Sample {
-        let boresight = self.mount.boresight(self.now);
+        self.sample_between(target, self.mount.boresight(self.now))
+    }
+
+    /// A sample with dials and true axes, all from one pose of the mount: cheaper than asking one by one.
+    pub fn sample_with_pose(&self, target: Vector3<f64>) -> (Sample, Pose) {
+        let pose = self.mount.pose(self.now);
+        (self.sample_between(target, pose.boresight), pose)
+    }
+
+    #[inline]
+    fn sample_between(&self, target: Vector3<f64>, boresight: Vector3<f64>) -> Sample {
         let target_horizontal = frames::horizontal(&target);
         Sample {
             target,
@@ -103,10 +113,15 @@ const NEAR: f64 = 0.05;
 
 /// Arc sine of a small number, |x| ≤ [`NEAR`]: Taylor's series to x¹¹; what is left out is below 1e-17.
 fn asin_small(x: f64) -> f64 {
-    let x2 = x * x;
-    x * (1.0
-        + x2 * (1.0 / 6.0
-            + x2 * (3.0 / 40.0 + x2 * (15.0 / 336.0 + x2 * (105.0 / 3456.0 + x2 * (945.0 / 42_240.0))))))
+    x * asin_ratio(x * x)
+}
+
+/// What an arc is longer than its sine, as a factor, by the square of the sine: the same series.
+#[inline]
+fn asin_ratio(x2: f64) -> f64 {
+    1.0 + x2
+        * (1.0 / 6.0
+            + x2 * (3.0 / 40.0 + x2 * (15.0 / 336.0 + x2 * (105.0 / 3456.0 + x2 * (945.0 / 42_240.0)))))
 }
 
 /// Azimuth and altitude of a vector that is near another of which they are known: two short series instead of two
@@ -128,16 +143,15 @@ fn horizontal_near(vector: &Vector3<f64>, known: &Vector3<f64>, angles: (Angle, 
 
 /// The great circle from `target` to `boresight` as its parts east and north at the target.
 fn offset(target: &Vector3<f64>, boresight: &Vector3<f64>, pole: &Vector3<f64>) -> (Angle, Angle) {
-    let sin = target.cross(boresight).norm();
+    let sin_squared = target.cross(boresight).norm_squared();
     let east = pole.cross(target);
     let across = east.norm();
     // Not `<` and `>` turned round: NaN must take the long way, too.
-    let near = sin < NEAR && across > 0.0 && target.dot(boresight) > 0.0;
+    let near = sin_squared < NEAR * NEAR && across > 0.0 && target.dot(boresight) > 0.0;
     if !near {
         return frames::tangent_offset(target, boresight, pole);
     }
-    // The arc is longer than its sine; arcsin x ÷ x is 1 for the smallest.
-    let stretch = if sin > 0.0 { asin_small(sin) / sin } else { 1.0 } / across;
+    let stretch = asin_ratio(sin_squared) / across;
     let north = target.cross(&east);
     (
         Angle::from_radians(boresight.dot(&east) * stretch),
