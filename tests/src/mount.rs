@@ -135,11 +135,15 @@ impl Mount {
         self.world.advance(until);
     }
 
-    /// Lets time pass until everything has come to its end, at most an hour, and returns the event lines that came.
+    /// Lets time pass until the mount tells of something, at most an hour, and returns the event lines that came.
     pub fn settle(&mut self) -> Vec<String> {
         let latest = self.world.now() + Span::from_whole_seconds(3600);
         while let Some(due) = self.world.next_wake().filter(|due| *due <= latest) {
             self.world.advance(due);
+            self.listen();
+            if !self.unread.is_empty() {
+                break;
+            }
         }
         self.events()
     }
