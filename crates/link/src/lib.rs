@@ -27,6 +27,7 @@ mod pseudo_terminal;
 mod serial;
 mod server;
 mod tcp;
+pub mod vet;
 
 pub use address::Address;
 pub use client::{Answer, AnyStream, Client, ClientError, ClientOptions, Event};
