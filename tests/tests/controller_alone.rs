@@ -65,7 +65,7 @@ fn differences(prepared: &Prepared, records: &[(Span, Record)]) -> Vec<String> {
         match record {
             Record::Request(session, frame) => {
                 let mut reply = String::new();
-                computer.answer(&frame, time, &mut motors, &mut reply);
+                computer.answer_from(session, &frame, time, &mut motors, &mut reply);
                 motors.expect(&Record::Reply(session, reply));
             }
             Record::Wake | Record::PowerLost | Record::Restarted | Record::ClockJump(_) => {

@@ -73,6 +73,11 @@ pub(crate) fn go(line: &mut impl Line, aim: &Aim) -> Result<Result<Arrived, Refu
                 let sentence = "the go-to was stopped on its way".to_owned();
                 return Ok(Err(Refused { number: RefusalKind::Busy.number(), sentence }));
             }
+            // Its memory is gone, and with it the job.
+            "restarted" => {
+                let sentence = "the mount lost its power on the way".to_owned();
+                return Ok(Err(Refused { number: RefusalKind::Busy.number(), sentence }));
+            }
             _ => {}
         }
     }

@@ -8,7 +8,8 @@ pub struct NightOver;
 
 /// The line to the mount, and the time that passes meanwhile.
 pub trait Line {
-    /// Types a request line and reads its reply line.
+    /// Types a request line and reads its reply line; a mount that says nothing (it has no power) is asked again until it
+    /// does.
     ///
     /// # Errors
     /// The night is over; nothing was typed.

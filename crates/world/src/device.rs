@@ -28,9 +28,12 @@ impl Connection {
 }
 
 impl Sessions {
-    pub(crate) fn tell_all(&mut self, line: &str) {
-        for connection in self.open.values_mut() {
-            connection.say(line);
+    /// Says a line to every connection that wants to hear it.
+    pub(crate) fn tell(&mut self, line: &str, wants: impl Fn(Session) -> bool) {
+        for (session, connection) in &mut self.open {
+            if wants(*session) {
+                connection.say(line);
+            }
         }
     }
 }
@@ -45,6 +48,7 @@ impl Device for World {
 
     fn disconnect(&mut self, session: Session) {
         self.sessions.open.remove(&session);
+        self.controller.disconnected(session);
     }
 
     fn receive(&mut self, session: Session, bytes: &[u8]) {
@@ -59,11 +63,14 @@ impl Device for World {
                 journal.record(time, Record::Request(session, frame.clone()));
             }
             reply.clear();
-            self.controller.answer(&frame, time, &mut motors, &mut reply);
+            self.controller.answer_from(session, &frame, time, &mut motors, &mut reply);
             if let Some(journal) = &mut self.journal {
                 journal.record(time, Record::Reply(session, reply.clone()));
             }
-            connection.say(&reply);
+            // A computer without power says nothing.
+            if !reply.is_empty() {
+                connection.say(&reply);
+            }
         }
     }
 

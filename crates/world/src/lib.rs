@@ -216,7 +216,8 @@ impl World {
             if let Some(journal) = &mut self.journal {
                 journal.record(time, Record::Event(line.clone()));
             }
-            self.sessions.tell_all(&line);
+            let controller = &self.controller;
+            self.sessions.tell(&line, |session| controller.wants(session, event.kind));
         }
     }
 }

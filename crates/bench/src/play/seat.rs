@@ -190,14 +190,20 @@ impl Seat {
 
 impl Line for Seat {
     fn request(&mut self, line: &str) -> Result<String, NightOver> {
+        let reply = loop {
+            if self.world.now() >= self.end {
+                return Err(NightOver);
+            }
+            self.world.receive(self.session, line.as_bytes());
+            self.world.receive(self.session, b"\n");
+            self.listen();
+            match self.replies.pop_front() {
+                Some(reply) => break reply,
+                // A mount without power says nothing; the person tries again a second later.
+                None => self.wait(Span::from_whole_seconds(1))?,
+            }
+        };
         let now = self.world.now();
-        if now >= self.end {
-            return Err(NightOver);
-        }
-        self.world.receive(self.session, line.as_bytes());
-        self.world.receive(self.session, b"\n");
-        self.listen();
-        let reply = self.replies.pop_front().unwrap_or_else(|| panic!("`{line}` got no reply"));
         if line.starts_with("goto ") {
             let through_pole =
                 read_reply(&reply).is_some_and(|read| read.get("solution") == Some("through-pole"));
