@@ -1,0 +1,183 @@
+//! The pseudo-terminal: what a program that opens a serial port sees.
+#![cfg(target_os = "linux")]
+
+mod toy;
+
+use link::vet::{Subject, Verdict, vet};
+use link::{Baud, Limits, LinkError, PseudoTerminal, Server};
+use rustix::fs::{Mode, OFlags};
+use rustix::io::Errno;
+use rustix::termios::{LocalModes, OptionalActions};
+use std::os::fd::OwnedFd;
+use std::path::{Path, PathBuf};
+use tokio::time::{Duration, Instant};
+use toy::Toy;
+use units::Streams;
+
+const BAUD: u32 = 9600;
+
+/// A path of this test's own, and a server behind it.
+fn serve(name: &str, pace: Option<u32>) -> (Server<Toy>, PathBuf) {
+    let path = std::env::temp_dir().join(format!("nightbench-{}-{name}", std::process::id()));
+    let terminal = PseudoTerminal::publish(&path, Baud::new(BAUD).unwrap()).unwrap();
+    let mut server = Server::start_at(Toy::new(None), |toy| toy.now, 1.0, Limits::default());
+    server.pseudo_terminal(terminal, pace.and_then(Baud::new), Streams::new(7));
+    (server, path)
+}
+
+fn open(path: &Path) -> Result<OwnedFd, Errno> {
+    rustix::fs::open(path, OFlags::RDWR | OFlags::NOCTTY | OFlags::NONBLOCK | OFlags::CLOEXEC, Mode::empty())
+}
+
+/// Reads until a line is whole, for at most five seconds; `None` if the line hung up.
+async fn line(port: &OwnedFd) -> Option<String> {
+    let until = Instant::now() + Duration::from_secs(5);
+    let mut bytes = Vec::new();
+    loop {
+        let mut chunk = [0; 512];
+        match rustix::io::read(port, &mut chunk) {
+            Ok(0) | Err(Errno::IO) => return None,
+            Ok(count) => bytes.extend_from_slice(&chunk[..count]),
+            Err(Errno::AGAIN) => tokio::task::yield_now().await,
+            Err(error) => panic!("{error}"),
+        }
+        if bytes.contains(&b'\n') {
+            return Some(String::from_utf8_lossy(&bytes).trim_end().to_owned());
+        }
+        assert!(Instant::now() < until, "no line within five seconds, but {}", bytes.escape_ascii());
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn it_is_raw_from_the_first_byte_and_the_path_goes_with_the_server() {
+    let (server, path) = serve("raw", None);
+    let port = open(&path).unwrap();
+    let settings = rustix::termios::tcgetattr(&port).unwrap();
+    let cooked = LocalModes::ECHO | LocalModes::ICANON | LocalModes::ISIG | LocalModes::IEXTEN;
+    assert!(!settings.local_modes.intersects(cooked));
+    assert!(settings.input_modes.is_empty() && settings.output_speed() == BAUD);
+    // Bytes that a terminal for people would take for signals, flow control and line ends.
+    rustix::io::write(&port, b"\x03\x11\x13\x1a\r\n").unwrap();
+    assert!(line(&port).await.unwrap().starts_with("no 19 not-text"));
+    server.end().await;
+    assert!(!path.is_symlink());
+    assert_eq!(line(&port).await.map_or("hung up".to_owned(), |line| line), "* closing reason=ending");
+    assert_eq!(line(&port).await, None);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn thousands_of_openings_and_not_one_stale_byte() {
+    let (server, path) = serve("reopen", None);
+    let cycles =
+        std::option_env!("NIGHTBENCH_PTY_CYCLES").and_then(|text| text.parse().ok()).unwrap_or(10_000);
+    let (mut hung_up, begun, used_before) = (0, Instant::now(), processor_seconds());
+    for cycle in 0..cycles {
+        let port = open(&path).unwrap();
+        let sent = rustix::io::write(&port, format!("@{cycle} axes\n").as_bytes());
+        // Every third vanishes without reading, the next one comes at once.
+        if cycle % 3 == 1 || sent.is_err() {
+            continue;
+        }
+        match line(&port).await {
+            // Its line was mixed with that of one who had just gone: unplugged, and nothing of the other's was seen.
+            None => hung_up += 1,
+            Some(reply) => assert!(reply.starts_with(&format!("ok @{cycle} ")), "cycle {cycle}: {reply}"),
+        }
+    }
+    println!("{cycles} openings in {:?}, {hung_up} of them hung up", begun.elapsed());
+    // Nobody is there: nothing spins.
+    tokio::time::sleep(Duration::from_millis(300)).await;
+    let (idle_from, wall) = (processor_seconds(), Instant::now());
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let share = (processor_seconds() - idle_from) / wall.elapsed().as_secs_f64();
+    assert!(share < 0.2, "an idle server uses {share} of a core ({used_before} s before)");
+    assert_eq!(server.with(|toy| toy.connected()), 0);
+    server.end().await;
+}
+
+/// Processor time of this process: other tests of the file run in it too, so only gross spinning shows.
+fn processor_seconds() -> f64 {
+    let time = rustix::time::clock_gettime(rustix::time::ClockId::ProcessCPUTime);
+    time.tv_sec as f64 + time.tv_nsec as f64 / 1e9
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn two_openings_at_once_are_two_connections() {
+    let (server, path) = serve("two", None);
+    let one = open(&path).unwrap();
+    rustix::io::write(&one, b"@one axes\n").unwrap();
+    assert!(line(&one).await.unwrap().starts_with("ok @one "));
+    let other = open(&path).unwrap();
+    rustix::io::write(&other, b"@other axes\n").unwrap();
+    assert!(line(&other).await.unwrap().starts_with("ok @other "));
+    rustix::io::write(&one, b"@again axes\n").unwrap();
+    assert!(line(&one).await.unwrap().starts_with("ok @again "));
+    server.end().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_is_written_and_left_is_obeyed() {
+    let (server, path) = serve("left", None);
+    let port = open(&path).unwrap();
+    rustix::io::write(&port, b"site height=77m\n").unwrap();
+    drop(port);
+    let until = Instant::now() + Duration::from_secs(5);
+    while server.with(|toy| toy.height.metres()) != 77.0 {
+        assert!(Instant::now() < until);
+        tokio::time::sleep(Duration::from_millis(5)).await;
+    }
+    server.end().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_paced_line_takes_its_time_and_a_wrong_speed_makes_rubbish() {
+    let (server, path) = serve("paced", Some(BAUD));
+    let port = open(&path).unwrap();
+    let begun = Instant::now();
+    rustix::io::write(&port, b"help goto\n").unwrap();
+    let reply = line(&port).await.unwrap();
+    // Ten bytes there, the reply and its LF back, 960 bytes a second; reading in this loop may be late, never early.
+    let least = (10 + reply.len() + 1) as f64 / 960.0;
+    let took = begun.elapsed().as_secs_f64();
+    assert!((least * 0.98..least + 0.5).contains(&took), "{took} s instead of {least} s");
+    let mut settings = rustix::termios::tcgetattr(&port).unwrap();
+    settings.set_speed(19200).unwrap();
+    rustix::termios::tcsetattr(&port, OptionalActions::Now, &settings).unwrap();
+    rustix::io::write(&port, b"help goto\nhelp goto\nhelp goto\n").unwrap();
+    tokio::time::sleep(Duration::from_millis(600)).await;
+    let mut chunk = [0; 2048];
+    let heard = rustix::io::read(&port, &mut chunk).map_or(&[][..], |count| &chunk[..count]);
+    assert!(!heard.windows(3).any(|bytes| bytes == b"ok "), "{}", heard.escape_ascii());
+    server.end().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_suite_passes_over_a_terminal_as_it_is_and_over_a_paced_one() {
+    for (name, pace) in [("vet", None), ("vet-paced", Some(19200))] {
+        let (server, path) = serve(name, pace);
+        let address = format!("{}@{}", path.display(), pace.unwrap_or(BAUD)).parse().unwrap();
+        let subject = Subject { address, token: None, may_move: true };
+        let findings = vet(&subject, |_| {}).await.unwrap();
+        for finding in &findings {
+            assert!(!matches!(finding.verdict, Verdict::Failed(_)), "{name}: {finding:#?}");
+        }
+        server.end().await;
+    }
+}
+
+#[test]
+fn a_path_in_use_is_left_alone_and_a_dead_link_is_replaced() {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    let _inside = runtime.enter();
+    let path = std::env::temp_dir().join(format!("nightbench-{}-taken", std::process::id()));
+    let publish = || PseudoTerminal::publish(&path, Baud::new(BAUD).unwrap());
+    std::fs::write(&path, "somebody's file").unwrap();
+    assert!(matches!(publish(), Err(LinkError::PathTaken { .. })));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "somebody's file");
+    std::fs::remove_file(&path).unwrap();
+    std::os::unix::fs::symlink("/nowhere/at/all", &path).unwrap();
+    let first = publish().unwrap();
+    assert!(matches!(publish(), Err(LinkError::PathTaken { .. })));
+    drop(first);
+    assert!(!path.is_symlink());
+}
