@@ -24,9 +24,9 @@ from check_nights import TOLERANCE_ARCSEC, TOLERANCE_SECONDS, difference_arcsec
 from independent import draws, gear_draws, geared, sky
 
 ARCSECONDS = 3600.0 * degrees(1.0)
-# Instants are printed to a microsecond: where a motor is so near to its next step, in steps, the print may stand before
-# it and the bench behind it.
-NEXT_STEP = 1e-3
+# Where a motor is so near to its next step, in steps, one side may stand before it and the other behind it: instants are
+# printed to a microsecond, and where a motor turns back hangs on the last microseconds of its slew.
+NEXT_STEP, NEXT_STEP_OF_TURN = 1e-3, 0.05
 
 
 def run_bench(binary, drawn, folder):
@@ -43,12 +43,14 @@ def run_bench(binary, drawn, folder):
 
 def steps_aside(player):
     """By how much the looks may differ because a motor is just before its next step, arcseconds."""
+    now = [(axis.gears, dial) for axis, dial in zip((player.mount.hour, player.mount.declination), player.dials)]
     aside = 0.0
-    for axis, dial in zip((player.mount.hour, player.mount.declination), player.dials):
-        step = axis.gears.step()
-        part = dial / step + 0.5
-        if abs(part - floor(part + 0.5)) < NEXT_STEP:
-            aside += 2.0 * step * ARCSECONDS
+    for places, near in ((now, NEXT_STEP), (player.turned_at, NEXT_STEP_OF_TURN)):
+        for gears, dial in places:
+            step = gears.step()
+            part = dial / step + 0.5
+            if abs(part - floor(part + 0.5)) < near:
+                aside += 2.0 * step * ARCSECONDS
     return aside
 
 

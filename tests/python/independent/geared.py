@@ -87,6 +87,8 @@ class Player:
         self.mount = mount
         self.dials = chain.home(plan.entered.site.latitude)
         self.now = 0.0
+        # Where the motors turned back in the last slew: the play remembers it.
+        self.turned_at = []
         torques = mount.torques(*self.dials)
         self.plays = [
             Play(axis.gears, axis.load.friction, dial, torque)
@@ -94,10 +96,9 @@ class Player:
         ]
 
     def go_to(self, star):
-        """Goes to a star; returns the stretch's end and the solution. Then it tracks."""
+        """Goes to a star; returns the seconds that it takes and the solution."""
         plan, began = self.plan, plan_instant(self.plan, self.now)
         solution = plan.wanted_dials(star, began)[2]
-
         axes = (self.mount.hour, self.mount.declination)
         rates = (drive.SIDEREAL_RATE * (1.0 + plan.clock_drift), 0.0)
         start, seconds = self.now, 0.0
@@ -118,6 +119,9 @@ class Player:
 
         turns = sorted(start + t for slew in slews for t in slew.turning_points())
         self.lead(Stretch(start, start + seconds, course(slews[0]), course(slews[1]), tuple(turns)), 600)
+        self.turned_at = [
+            (axis.gears, slew.at(t)) for axis, slew in zip(axes, slews) for t in slew.turning_points()
+        ]
         self.dials = tuple(plan.wanted_dials(star, began.plus(seconds))[:2])
         return seconds, solution
 
