@@ -94,8 +94,8 @@ impl Prepared {
 /// The unit vectors east and north of a pole at a place; at the pole itself some fixed pair.
 pub fn tangents(place: &Vector3<f64>, pole: &Vector3<f64>) -> (Vector3<f64>, Vector3<f64>) {
     let east = pole.cross(place).try_normalize(1e-12).unwrap_or_else(|| {
-        let helper = if place.x.abs() < 0.5 { Vector3::x() } else { Vector3::y() };
-        helper.cross(place).normalize()
+        let aside = if place.x.abs() < 0.5 { Vector3::x() } else { Vector3::y() };
+        aside.cross(place).normalize()
     });
     (east, place.cross(&east))
 }

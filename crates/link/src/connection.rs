@@ -85,6 +85,10 @@ pub(crate) async fn carry<D: Device, S: AsyncRead + AsyncWrite + Unpin>(
     let mut connection = Connection::new(engine, session, outbox, terms);
     let (mut reader, mut writer) = tokio::io::split(stream);
     let reason = connection.run(&mut reader, &mut writer, ending).await;
+    if reason == Reason::Ending {
+        // What overflowed is lost with the connection.
+        let _ = connection.collect();
+    }
     engine.disconnect(session);
     if !matches!(reason, Reason::HungUp | Reason::Broken) {
         let last = format!("* closing reason={}\n", reason.word());

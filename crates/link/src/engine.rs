@@ -172,6 +172,8 @@ impl<D: Device> Engine<D> {
         let (session, _) = self.connect();
         self.receive(session, b"stop\n");
         self.disconnect(session);
+        // Whoever is told in a moment that the server ends is to hear of this first.
+        self.deliver_to_all(&mut held(&self.inner));
     }
 
     /// Looks at the device, or measures on it, at the present instant.

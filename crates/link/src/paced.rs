@@ -98,10 +98,10 @@ impl Pace {
         ((GROUP.as_secs_f64() / one) as usize).clamp(1, DEVICE_BUFFER_BYTES)
     }
 
-    /// Waits until a number of bytes has passed; idle time is not saved up.
-    async fn pass(&mut self, bytes: usize) {
-        let time = self.baud.time_of(bytes).div_f64(self.hurry);
-        self.free = self.free.max(Instant::now()) + time;
+    /// Waits until a number of bytes has passed, after the line had nothing to carry for a time. Time without bytes is not
+    /// saved up, but what the timer was late is made good.
+    async fn pass(&mut self, bytes: usize, idle: Duration) {
+        self.free += idle + self.baud.time_of(bytes).div_f64(self.hurry);
         tokio::time::sleep_until(self.free).await;
     }
 }
@@ -116,11 +116,13 @@ async fn inward<S: AsyncRead>(
 ) -> io::Result<()> {
     let mut group = vec![0; pace.group()];
     loop {
+        let asked = Instant::now();
         let count = client.read(&mut group).await?;
+        let idle = asked.elapsed();
         if count == 0 {
             return Ok(());
         }
-        pace.pass(count).await;
+        pace.pass(count, idle).await;
         let own = pace.baud.bits_per_second();
         let bytes = noise.received(&group[..count], client_speed().unwrap_or(own), own);
         let mut rest = &bytes[..];
@@ -148,11 +150,13 @@ async fn outward<S: AsyncWrite>(
 ) -> io::Result<()> {
     let mut group = vec![0; pace.group()];
     loop {
+        let asked = Instant::now();
         let count = device.read(&mut group).await?;
+        let idle = asked.elapsed();
         if count == 0 {
             return client.shutdown().await;
         }
-        pace.pass(count).await;
+        pace.pass(count, idle).await;
         let own = pace.baud.bits_per_second();
         let bytes = noise.received(&group[..count], own, client_speed().unwrap_or(own));
         client.write_all(&bytes).await?;

@@ -129,8 +129,10 @@ impl Probe {
         }
     }
 
+    /// The same as text. A CR at its end is a matter of the reply's form alone, for which there is a trial.
     pub(super) async fn reply(&mut self) -> Result<String, Fault> {
-        self.raw_reply().await.map(|line| String::from_utf8_lossy(&line).into_owned())
+        let line = self.raw_reply().await?;
+        Ok(String::from_utf8_lossy(line.strip_suffix(b"\r").unwrap_or(&line)).into_owned())
     }
 
     /// Sends a line and takes its reply.

@@ -37,11 +37,3 @@ pub fn half_the_dwell(case: &Case) -> Verdict {
     let earlier = (before.at - after.at - five_minutes).seconds().abs();
     hold(earlier < 1.0, &format!("the next look is off by {earlier} s"))
 }
-
-/// A name is what it is called, in the rows of go-to and dwell, and no more.
-pub fn name_alone(case: &Case) -> Verdict {
-    let mut renamed = case.base.clone();
-    renamed.gotos[EAST].target = "another name".to_owned();
-    renamed.dwells[EAST].target = "another name".to_owned();
-    hold(figures(&renamed) == figures(&case.changed), "more than the name changed")
-}
