@@ -80,6 +80,9 @@ where
     device
 }
 
+/// A timer may be as late as this; a longer gap is a line that had nothing to carry.
+const TIMER_LATENESS: Duration = Duration::from_millis(3);
+
 /// When the line is free for the next bytes.
 struct Pace {
     baud: Baud,
@@ -100,8 +103,12 @@ impl Pace {
 
     /// Waits until a number of bytes has passed, after the line had nothing to carry for a time. Time without bytes is not
     /// saved up, but what the timer was late is made good.
-    async fn pass(&mut self, bytes: usize, idle: Duration) {
-        self.free += idle + self.baud.time_of(bytes).div_f64(self.hurry);
+    async fn pass(&mut self, bytes: usize) {
+        let now = Instant::now();
+        if now > self.free + TIMER_LATENESS {
+            self.free = now;
+        }
+        self.free += self.baud.time_of(bytes).div_f64(self.hurry);
         tokio::time::sleep_until(self.free).await;
     }
 }
@@ -116,13 +123,11 @@ async fn inward<S: AsyncRead>(
 ) -> io::Result<()> {
     let mut group = vec![0; pace.group()];
     loop {
-        let asked = Instant::now();
         let count = client.read(&mut group).await?;
-        let idle = asked.elapsed();
         if count == 0 {
             return Ok(());
         }
-        pace.pass(count, idle).await;
+        pace.pass(count).await;
         let own = pace.baud.bits_per_second();
         let bytes = noise.received(&group[..count], client_speed().unwrap_or(own), own);
         let mut rest = &bytes[..];
@@ -150,13 +155,11 @@ async fn outward<S: AsyncWrite>(
 ) -> io::Result<()> {
     let mut group = vec![0; pace.group()];
     loop {
-        let asked = Instant::now();
         let count = device.read(&mut group).await?;
-        let idle = asked.elapsed();
         if count == 0 {
             return client.shutdown().await;
         }
-        pace.pass(count, idle).await;
+        pace.pass(count).await;
         let own = pace.baud.bits_per_second();
         let bytes = noise.received(&group[..count], own, client_speed().unwrap_or(own));
         client.write_all(&bytes).await?;
