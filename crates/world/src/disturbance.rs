@@ -84,7 +84,7 @@ impl Disturbance {
             Self::ClutchSlip(axes) => each(mount, axes, now, Mount::clutch_slip),
             Self::TripodKick(base) => base.strike(mount, now),
             Self::Settle { lean: [north, east], time } => mount.settling(*north, *east, *time, now),
-            Self::Wind(wind) => mount.wind(wind.clone(), streams, number, now),
+            Self::Wind(wind) => mount.wind(*wind, streams, number, now),
             Self::BrownOut(lasts) => mount.brown_out(*lasts, now),
             Self::Stall { axis, lasts } => mount.stall(*axis, *lasts, now),
             Self::Temperature(course) => mount.temperature(course.clone(), now),
