@@ -111,7 +111,8 @@ fn a_neighbour_is_centred_as_often_as_stated() {
         };
         sightings(person, "Alnilam", COUNT, &mut fake);
         assert_eq!(fake.accepted.len(), COUNT);
-        let wrong = fake.accepted.iter().filter(|one| one.off[0].hypot(one.off[1]) > 0.01).count();
+        let wrong =
+            fake.accepted.iter().filter(|one| units::maths::hypot(one.off[0], one.off[1]) > 0.01).count();
         let share = wrong as f64 / COUNT as f64;
         let error = (expected * (1.0 - expected) / COUNT as f64).sqrt();
         // One degree off: as stated; two: 1 − (1 − 0.2)².
@@ -131,7 +132,7 @@ fn visitors_bump_kick_and_slip_at_their_rates() {
             assert!(at < hour);
             match jolt {
                 Jolt::Bump(_) => bumps += 1,
-                Jolt::Step([a, b]) => steps.push(a.arcmin().hypot(b.arcmin())),
+                Jolt::Step([a, b]) => steps.push(units::maths::hypot(a.arcmin(), b.arcmin())),
                 Jolt::Kick(_) => kicks += 1,
                 Jolt::Slip { angle, .. } => {
                     slips += 1;

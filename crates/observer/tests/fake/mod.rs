@@ -121,9 +121,9 @@ impl Fake {
                     },
                 };
                 let to = [to[0] + self.error[0], to[1] + self.error[1]];
-                for axis in 0..2 {
-                    self.move_motor(axis, to[axis] - self.boresight[axis]);
-                    self.boresight[axis] = to[axis];
+                for (axis, place) in to.into_iter().enumerate() {
+                    self.move_motor(axis, place - self.boresight[axis]);
+                    self.boresight[axis] = place;
                 }
                 self.job += 1;
                 self.due = Some((self.now + Span::from_whole_seconds(20), self.job));
