@@ -71,8 +71,8 @@ impl<S: Seat> Hands<'_, S> {
             else {
                 return Ok(Held::There);
             };
-            let wanted = distance + self.slack(axis, sense, distance);
-            if !self.press(axis, sense, wanted, how.glass)? {
+            let slack = self.slack(axis, sense, distance);
+            if !self.press(axis, sense, distance + slack, how.glass)? {
                 return Ok(Held::Stuck);
             }
             let Some(needed) = self.needed_now(object, how) else { return self.lost(object, how.glass) };
@@ -82,7 +82,7 @@ impl<S: Seat> Hands<'_, S> {
                 how.mistaken = false;
                 continue;
             }
-            self.learn(axis, wanted, moved);
+            self.learn(axis, distance, slack, moved);
             last = sense;
         }
         Ok(Held::Stuck)

@@ -12,6 +12,9 @@ const RATES: [(f64, &str); 4] = [(0.5, "0.5x"), (2.0, "2x"), (20.0, "20x"), (100
 /// The slowest rate that a person uses who can see no less than arcseconds.
 const SLOWEST: usize = 1;
 
+/// More play than this nobody believes.
+const MOST_PLAY: Angle = Angle::from_arcmin(10.0);
+
 /// Time in which a star is found in a glass and its place is judged.
 const GLANCE: Span = Span::from_whole_seconds(2);
 
@@ -189,21 +192,24 @@ impl<'a, S: Seat> Hands<'a, S> {
         if play.dead > 0.0 { (3.0 * distance).min(Angle::from_arcsec(20.0).radians()) } else { 0.0 }
     }
 
-    /// Remembers how far a press of `wanted` really went.
-    pub(crate) fn learn(&mut self, axis: usize, wanted: f64, moved: f64) {
+    /// Remembers how far a press for `distance`, made longer by `slack`, really went.
+    pub(crate) fn learn(&mut self, axis: usize, distance: f64, slack: f64, moved: f64) {
         let play = &mut self.plays[axis];
-        if moved < 0.7 * wanted && !play.moving {
-            play.dead += wanted - moved.max(0.0);
-        }
-        if moved < 0.3 * wanted {
+        let wanted = distance + slack;
+        if play.moving {
+            // In one sense all the way: what is missing is the star's slower way near the pole.
+            self.gains[axis] = (self.gains[axis] * (moved / wanted).clamp(0.3, 3.0)).clamp(0.05, 3.0);
             return;
         }
-        if play.dead > 0.0 && !play.moving {
-            play.known = play.dead;
+        if moved < 0.3 * wanted {
+            play.dead += wanted - moved.max(0.0);
+            return;
         }
-        if play.moving || play.dead == 0.0 {
-            // More than three times is not to be believed.
-            self.gains[axis] = (self.gains[axis] * (moved / wanted).min(3.0)).clamp(0.05, 3.0);
+        if play.dead > 0.0 {
+            play.known = play.dead.min(MOST_PLAY.radians());
+        } else if slack > 0.0 {
+            // Gone too far on a turn: there is less play than was believed.
+            play.known = (play.known - (moved - distance)).clamp(0.0, MOST_PLAY.radians());
         }
         (play.moving, play.dead) = (true, 0.0);
     }
