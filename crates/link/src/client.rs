@@ -31,11 +31,23 @@ pub struct ClientOptions {
     pub reconnect: bool,
     /// Whether every line carries a check, which makes the mount answer with one.
     pub check: bool,
+    /// For lines on which bytes get lost: after so long without a reply, what may be sent twice on the same connection is.
+    /// Those are the requests that change nothing, `stop`, and motions with a sequence number.
+    pub repeat_after: Option<Duration>,
+    /// Whether motions get a sequence number, so that they may be repeated.
+    pub number_motions: bool,
 }
 
 impl Default for ClientOptions {
     fn default() -> Self {
-        Self { token: None, timeout: Duration::from_secs(10), reconnect: true, check: false }
+        Self {
+            token: None,
+            timeout: Duration::from_secs(10),
+            reconnect: true,
+            check: false,
+            repeat_after: None,
+            number_motions: false,
+        }
     }
 }
 

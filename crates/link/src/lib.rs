@@ -20,6 +20,7 @@ mod connection;
 mod engine;
 mod error;
 pub mod gate;
+mod incoming;
 mod limits;
 mod paced;
 #[cfg(target_os = "linux")]

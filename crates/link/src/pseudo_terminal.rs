@@ -5,8 +5,9 @@
 //! and a terminal whose client has gone is closed for good, rather than asked again and again (once hung up, a terminal
 //! counts as readable for ever, and a waiting task would spin).
 //!
-//! A client that opens in the very moment after another has opened and closed may still get that one's terminal. Then
-//! whatever came is obeyed, nothing is answered, and the line is hung up: as if it had been unplugged.
+//! A client that opens within the same tenth of a millisecond in which another has opened, written and closed may still get
+//! that one's terminal. Then whatever came is obeyed, nothing is answered, and the line is hung up: as if it had been
+//! unplugged.
 //!
 //! Openings and closings are told by inotify; a terminal is raw before its name is published.
 #![allow(
@@ -20,14 +21,14 @@ use rustix::fs::inotify::{self, CreateFlags, ReadFlags, WatchFlags};
 use rustix::io::Errno;
 use rustix::pty::OpenptFlags;
 use rustix::termios::{OptionalActions, SpecialCodeIndex, Termios};
+use std::collections::BTreeMap;
 use std::io;
 use std::mem::MaybeUninit;
 use std::os::fd::{AsFd, AsRawFd, BorrowedFd, OwnedFd, RawFd};
 use std::os::unix::ffi::OsStrExt;
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
-use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::task::{Context, Poll, ready};
 use tokio::io::unix::AsyncFd;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
@@ -42,6 +43,7 @@ pub struct PseudoTerminal {
     path: PathBuf,
     baud: Baud,
     fresh: Terminal,
+    told: Arc<Told>,
 }
 
 impl PseudoTerminal {
@@ -67,9 +69,10 @@ impl PseudoTerminal {
             }
             Ok(_) => {}
         }
-        let fresh = Terminal::open(baud).map_err(failed)?;
+        let told = Arc::new(Told::new().map_err(failed)?);
+        let fresh = Terminal::open(baud, &told).map_err(failed)?;
         point(path, &fresh.name).map_err(failed)?;
-        Ok(Self { path: path.to_owned(), baud, fresh })
+        Ok(Self { path: path.to_owned(), baud, fresh, told })
     }
 
     /// The path that clients open.
@@ -82,8 +85,8 @@ impl PseudoTerminal {
     /// # Errors
     /// No further terminal can be made, such as for want of file handles: try again later, nothing is lost.
     pub async fn accept(&mut self) -> io::Result<PtyStream> {
-        self.fresh.opened().await?;
-        let next = Terminal::open(self.baud)?;
+        self.told.opened(self.fresh.seen.number).await?;
+        let next = Terminal::open(self.baud, &self.told)?;
         point(&self.path, &next.name)?;
         let opened = std::mem::replace(&mut self.fresh, next);
         tokio::time::sleep(SETTLING).await;
@@ -138,11 +141,11 @@ fn watched(handle: OwnedFd) -> io::Result<AsyncFd<Handle>> {
 struct Terminal {
     master: OwnedFd,
     name: PathBuf,
-    openings: AsyncFd<Handle>,
+    seen: Seen,
 }
 
 impl Terminal {
-    fn open(baud: Baud) -> io::Result<Self> {
+    fn open(baud: Baud, told: &Arc<Told>) -> io::Result<Self> {
         let flags = OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC;
         let master = rustix::pty::openpt(flags)?;
         rustix::io::ioctl_fionbio(&master, true)?;
@@ -151,25 +154,12 @@ impl Terminal {
         let name = rustix::pty::ptsname(&master, Vec::new())?;
         let name = PathBuf::from(std::ffi::OsStr::from_bytes(name.as_bytes()));
         make_raw(&master, baud)?;
-        let openings = inotify::init(CreateFlags::NONBLOCK | CreateFlags::CLOEXEC)?;
-        let told = WatchFlags::OPEN | WatchFlags::CLOSE_WRITE | WatchFlags::CLOSE_NOWRITE;
-        inotify::add_watch(&openings, &name, told)?;
-        Ok(Self { master, name, openings: watched(openings)? })
-    }
-
-    async fn opened(&self) -> io::Result<()> {
-        // Readiness is left as it is: whether and how often it was opened is for the stream to read.
-        self.openings.readable().await.map(|mut ready| ready.retain_ready())
+        let seen = Told::watch(told, &name)?;
+        Ok(Self { master, name, seen })
     }
 
     fn into_stream(self) -> io::Result<PtyStream> {
-        let openings = self.openings.into_inner().0;
-        Ok(PtyStream(Arc::new(Inner {
-            master: watched(self.master)?,
-            openings: Mutex::new(openings),
-            phase: AtomicU8::new(HELD),
-            heard: AtomicBool::new(false),
-        })))
+        Ok(PtyStream(Arc::new(Inner { master: watched(self.master)?, seen: self.seen })))
     }
 }
 
@@ -186,42 +176,106 @@ fn make_raw(master: &OwnedFd, baud: Baud) -> io::Result<()> {
     Ok(())
 }
 
-/// Nobody has closed it yet.
-const HELD: u8 = 0;
-/// Somebody has closed it.
-const LEFT: u8 = 1;
-/// Somebody opened it after another had closed it: nothing may be answered any more.
-const MIXED: u8 = 2;
+/// What was done to a terminal, as far as it was told.
+#[derive(Clone, Copy, Debug, Default)]
+struct Use {
+    opened: bool,
+    /// Whether a client has written.
+    written: bool,
+    /// Whether a client has closed it.
+    left: bool,
+    /// Somebody opened it after another had written and closed it: nothing may be answered any more.
+    mixed: bool,
+}
+
+impl Use {
+    fn note(&mut self, event: ReadFlags) {
+        if event.contains(ReadFlags::OPEN) {
+            // Where those before have written nothing, the line is as good as new.
+            self.mixed |= self.left && self.written;
+            self.left = false;
+            self.opened = true;
+        } else if event.contains(ReadFlags::MODIFY) {
+            self.written = true;
+        } else if event.intersects(ReadFlags::CLOSE_WRITE | ReadFlags::CLOSE_NOWRITE) {
+            self.left = true;
+        }
+    }
+}
+
+/// What the system tells of all terminals behind one path. One queue for all: to close a queue takes the system milliseconds.
+#[derive(Debug)]
+struct Told {
+    queue: AsyncFd<Handle>,
+    uses: Mutex<BTreeMap<i32, Use>>,
+}
+
+impl Told {
+    fn new() -> io::Result<Self> {
+        let queue = watched(inotify::init(CreateFlags::NONBLOCK | CreateFlags::CLOEXEC)?)?;
+        Ok(Self { queue, uses: Mutex::default() })
+    }
+
+    fn watch(told: &Arc<Self>, name: &Path) -> io::Result<Seen> {
+        let events =
+            WatchFlags::OPEN | WatchFlags::MODIFY | WatchFlags::CLOSE_WRITE | WatchFlags::CLOSE_NOWRITE;
+        let number = inotify::add_watch(&told.queue, name, events)?;
+        told.uses().insert(number, Use::default());
+        Ok(Seen { told: Arc::clone(told), number })
+    }
+
+    fn uses(&self) -> MutexGuard<'_, BTreeMap<i32, Use>> {
+        self.uses.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Takes in what was told until now; what is known of one terminal.
+    fn about(&self, number: i32) -> Use {
+        let mut uses = self.uses();
+        let mut buffer = [MaybeUninit::uninit(); 1024];
+        let mut reader = inotify::Reader::new(&self.queue, &mut buffer);
+        while let Ok(event) = reader.next() {
+            if let Some(known) = uses.get_mut(&event.wd()) {
+                known.note(event.events());
+            }
+        }
+        uses.get(&number).copied().unwrap_or_default()
+    }
+
+    /// Waits until a terminal has been opened.
+    async fn opened(&self, number: i32) -> io::Result<()> {
+        while !self.about(number).opened {
+            // Whoever takes in what was told, this is woken whenever more is.
+            self.queue.readable().await?.clear_ready();
+        }
+        Ok(())
+    }
+}
+
+/// A terminal that is watched, for as long as this lives.
+#[derive(Debug)]
+struct Seen {
+    told: Arc<Told>,
+    number: i32,
+}
+
+impl Drop for Seen {
+    fn drop(&mut self) {
+        self.told.uses().remove(&self.number);
+        // If the terminal has gone already, so has the watch.
+        let _ = inotify::remove_watch(&self.told.queue, self.number);
+    }
+}
 
 #[derive(Debug)]
 struct Inner {
     master: AsyncFd<Handle>,
-    openings: Mutex<OwnedFd>,
-    phase: AtomicU8,
-    /// Whether anything was read from it.
-    heard: AtomicBool,
+    seen: Seen,
 }
 
 impl Inner {
-    /// Reads what was told of openings and closings; whether answers may go out.
+    /// Whether answers may go out.
     fn is_of_one_client(&self) -> bool {
-        let openings = self.openings.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut buffer = [MaybeUninit::uninit(); 512];
-        let mut reader = inotify::Reader::new(&*openings, &mut buffer);
-        let mut phase = self.phase.load(Ordering::Relaxed);
-        while let Ok(event) = reader.next() {
-            let told = event.events();
-            if told.intersects(ReadFlags::CLOSE_WRITE | ReadFlags::CLOSE_NOWRITE) {
-                phase = phase.max(LEFT);
-            } else if told.contains(ReadFlags::OPEN) && phase == LEFT {
-                // Where the first left no byte, the line is as good as new.
-                let heard = self.heard.load(Ordering::Relaxed)
-                    || rustix::io::ioctl_fionread(&self.master).unwrap_or(1) > 0;
-                phase = if heard { MIXED } else { HELD };
-            }
-        }
-        self.phase.store(phase, Ordering::Relaxed);
-        phase != MIXED
+        !self.seen.told.about(self.seen.number).mixed
     }
 }
 
@@ -248,7 +302,6 @@ impl AsyncRead for PtyStream {
             let mut ready = ready!(inner.master.poll_read_ready(cx))?;
             match rustix::io::read(&inner.master, buf.initialize_unfilled()) {
                 Ok(count) => {
-                    inner.heard.store(true, Ordering::Relaxed);
                     buf.advance(count);
                     return Poll::Ready(Ok(()));
                 }

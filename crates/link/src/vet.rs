@@ -90,7 +90,7 @@ requirements! {
     103 "Lines are the same however their bytes are cut into pieces." => lines::cut_bytes;
     104 "A line of 255 bytes is read; a longer one is refused whole with 18, and the next is read afresh." => lines::length;
     105 "A line with a byte that is no printable ASCII character is refused with 19." => lines::not_text;
-    106 "A reply has at most 255 bytes of printable ASCII and ends with LF alone." => lines::reply_form;
+    106 "A reply is printable ASCII and ends with LF alone." => lines::reply_form;
     201 "Every request gets exactly one reply, in the order of the requests." => requests::one_reply_each;
     202 "A reply repeats the request's tag, and has none if the request had none." => requests::tags;
     203 "A tag of other than 1 to 8 letters and digits is refused with 10." => requests::bad_tags;

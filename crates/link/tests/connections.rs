@@ -227,6 +227,9 @@ async fn the_end_stops_the_motors_tells_everybody_and_takes_less_than_a_second()
     let mut plain = Plain::connect(address).await;
     plain.ask("goto hour_axis=90deg declination_axis=0deg").await;
     let _deaf = TcpStream::connect(address).await.unwrap();
+    while server.counts().begun < 2 {
+        tokio::time::sleep(Duration::from_millis(1)).await;
+    }
     let begun = Instant::now();
     let counts = server.end().await;
     assert!(begun.elapsed() < Duration::from_secs(1));
@@ -297,6 +300,44 @@ async fn a_motion_whose_reply_is_lost_is_not_sent_again() {
     let (heard, second) = serving.await.unwrap();
     assert!(heard.contains(" goto "), "{heard}");
     assert!(!second, "the motion was sent twice");
+}
+
+#[tokio::test]
+async fn on_a_line_that_loses_bytes_a_numbered_motion_is_repeated_and_others_are_not() {
+    let (near, mut far) = tokio::io::duplex(4096);
+    let options = ClientOptions {
+        repeat_after: Some(Duration::from_millis(100)),
+        number_motions: true,
+        timeout: Duration::from_millis(700),
+        ..ClientOptions::default()
+    };
+    let client = Client::over(near, options);
+    // The mount hears everything and its first reply to each is lost.
+    let lossy = tokio::spawn(async move {
+        let mut heard: Vec<String> = Vec::new();
+        let mut bytes = vec![0; 500];
+        while let Ok(count) = far.read(&mut bytes).await {
+            let text = String::from_utf8_lossy(&bytes[..count]).into_owned();
+            for line in text.lines() {
+                if heard.iter().any(|before| before == line) {
+                    let tag = line.split(' ').next().unwrap();
+                    far.write_all(format!("ok {tag} job=1\n").as_bytes()).await.unwrap();
+                }
+                heard.push(line.to_owned());
+            }
+            if count == 0 {
+                break;
+            }
+        }
+        heard
+    });
+    client.request("goto hour_axis=0deg declination_axis=0deg").await.unwrap();
+    client.request("status").await.unwrap();
+    assert_eq!(client.request("site height=1m").await, Err(ClientError::Timeout));
+    drop(client);
+    let heard = lossy.await.unwrap();
+    assert!(heard[0].contains(" seq=") && heard[0] == heard[1], "{heard:?}");
+    assert_eq!(heard.len(), 5, "{heard:?}");
 }
 
 #[tokio::test]

@@ -2,18 +2,17 @@
 
 use super::{AnyStream, ClientError, ClientOptions, Event, open};
 use crate::address::Address;
+use crate::incoming::Incoming;
 use protocol::check::{self, Checked};
-use protocol::{Frame, LineBuffer, RawRequest, Tag, read_event, read_reply};
+use protocol::grammar::Pair;
+use protocol::{RawRequest, Request, Tag, read_event, read_reply, verbs};
 use std::collections::BTreeMap;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::sync::{broadcast, mpsc, oneshot};
 use tokio::time::{Duration, Instant};
 
-/// What has the same effect when it is sent twice, so that it may be sent again after a lost reply. Whatever moves the
-/// mount, or means the moment at which it is sent, is not among them.
-const MAY_REPEAT: &[&str] = &["identify", "version", "help", "stop", "status", "axes", "jobs"];
-/// These only show something if they have no keys.
-const MAY_REPEAT_BARE: &[&str] = &["site", "time", "track", "limits", "horizon", "approach"];
+/// The key of a sequence number.
+const NUMBER: &str = "seq";
 const FIRST_WAIT: Duration = Duration::from_millis(50);
 const LONGEST_WAIT: Duration = Duration::from_secs(2);
 
@@ -28,7 +27,11 @@ pub(super) struct Command {
 
 struct Pending {
     line: String,
+    /// Whether it has the same effect when it is sent twice, even to another connection of the mount.
     may_repeat: bool,
+    /// Whether it moves nothing when it is sent twice on the same connection.
+    numbered: bool,
+    sent: Instant,
     reply: oneshot::Sender<Outcome>,
 }
 
@@ -38,6 +41,7 @@ pub(super) struct Carrier {
     events: broadcast::Sender<Event>,
     pending: BTreeMap<u32, Pending>,
     next_tag: u32,
+    next_number: u64,
 }
 
 /// Why a connection is no longer carried.
@@ -54,7 +58,7 @@ impl Carrier {
         options: ClientOptions,
         events: broadcast::Sender<Event>,
     ) -> Self {
-        Self { again, options, events, pending: BTreeMap::new(), next_tag: 1 }
+        Self { again, options, events, pending: BTreeMap::new(), next_tag: 1, next_number: first_number() }
     }
 
     pub(super) async fn run(mut self, first: Box<dyn AnyStream>, mut commands: mpsc::Receiver<Command>) {
@@ -103,7 +107,7 @@ impl Carrier {
         let (mut reader, mut writer) = tokio::io::split(stream);
         let mut out = self.opening();
         let mut sent = 0;
-        let mut incoming = LineBuffer::new();
+        let mut incoming = Incoming::default();
         let mut bytes = vec![0; 4096];
         let mut heard = Instant::now();
         loop {
@@ -123,8 +127,8 @@ impl Carrier {
                     Ok(count) if count > 0 => {
                         heard = Instant::now();
                         incoming.push(&bytes[..count]);
-                        while let Some(frame) = incoming.next_frame() {
-                            self.take(frame);
+                        while let Some(line) = incoming.next_line() {
+                            self.take(&line);
                         }
                     }
                     _ => return End::Lost,
@@ -136,6 +140,7 @@ impl Carrier {
                         self.queue(command, &mut out);
                     }
                 },
+                () = tokio::time::sleep_until(self.next_repeat(heard)), if self.repeats() => self.repeat(&mut out),
                 // Requests that nobody answers for twice their time: the connection is only half there.
                 () = tokio::time::sleep_until(heard + self.options.timeout * 2), if !self.pending.is_empty() => {
                     self.forget_the_abandoned();
@@ -161,8 +166,33 @@ impl Carrier {
         out.into_bytes()
     }
 
+    fn repeats(&self) -> bool {
+        self.options.repeat_after.is_some() && !self.pending.is_empty()
+    }
+
+    /// When the next request is to be sent again, if nothing comes. A line that is busy with replies is not pressed.
+    fn next_repeat(&self, heard: Instant) -> Instant {
+        let wait = self.options.repeat_after.unwrap_or(LONGEST_WAIT);
+        let oldest = self.pending.values().map(|pending| pending.sent).min().unwrap_or(heard);
+        oldest.max(heard) + wait
+    }
+
+    fn repeat(&mut self, out: &mut Vec<u8>) {
+        self.forget_the_abandoned();
+        let now = Instant::now();
+        for pending in self.pending.values_mut() {
+            if pending.may_repeat || pending.numbered {
+                out.extend_from_slice(pending.line.as_bytes());
+            }
+            pending.sent = now;
+        }
+    }
+
     fn queue(&mut self, command: Command, out: &mut Vec<u8>) {
         let Command { mut request, reply } = command;
+        if self.options.number_motions {
+            self.number(&mut request);
+        }
         let number = self.next_tag;
         self.next_tag = self.next_tag % 99_999_999 + 1;
         request.tag = Tag::new(&number.to_string());
@@ -177,7 +207,21 @@ impl Carrier {
         }
         line.push('\n');
         out.extend_from_slice(line.as_bytes());
-        self.pending.insert(number, Pending { may_repeat: may_repeat(&request), line, reply });
+        let numbered = request.pairs.iter().any(|pair| pair.key == NUMBER);
+        let may_repeat = may_repeat(&request);
+        self.pending.insert(number, Pending { may_repeat, numbered, line, sent: Instant::now(), reply });
+    }
+
+    /// Gives a motion its sequence number, if it has none and its verb takes one.
+    fn number(&mut self, request: &mut RawRequest) {
+        let takes =
+            verbs::find(&request.verb).is_some_and(|verb| verb.keys.iter().any(|key| key.name == NUMBER));
+        let acts = Request::from_raw(request).is_ok_and(|request| request.acts());
+        if takes && acts && !request.pairs.iter().any(|pair| pair.key == NUMBER) {
+            let value = self.next_number.to_string();
+            request.pairs.push(Pair { key: NUMBER.to_owned(), value, column: 0 });
+            self.next_number += 1;
+        }
     }
 
     /// Requests whose caller waits no longer.
@@ -186,9 +230,8 @@ impl Carrier {
     }
 
     /// A line from the mount. One that can't be read was damaged; its request is answered by time.
-    fn take(&mut self, frame: Frame) {
-        let Frame::Line(line) = frame else { return };
-        let (line, checked) = match check::take(&line) {
+    fn take(&mut self, line: &str) {
+        let (line, checked) = match check::take(line) {
             Checked::Absent(line) => (line, false),
             Checked::Good(line) => (line, true),
             Checked::Bad => return,
@@ -211,7 +254,15 @@ impl Carrier {
     }
 }
 
+/// Whether a request has the same effect when it is sent twice: it asks, or it makes things safer.
 fn may_repeat(request: &RawRequest) -> bool {
-    MAY_REPEAT.contains(&request.verb.as_str())
-        || request.pairs.is_empty() && MAY_REPEAT_BARE.contains(&request.verb.as_str())
+    Request::from_raw(request).is_ok_and(|request| !request.acts())
+}
+
+/// Where a client's sequence numbers begin: later than those of a client before it, for on a serial line the mount takes
+/// both for the same connection.
+#[allow(clippy::disallowed_methods, reason = "nothing that is simulated depends on it")]
+fn first_number() -> u64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    since.map_or(1, |since| since.as_millis() as u64)
 }

@@ -52,9 +52,6 @@ pub(super) async fn reply_form(probe: &mut Probe) -> Result<(), Fault> {
     {
         probe.send(request.as_bytes()).await?;
         let reply = probe.raw_reply().await?;
-        if reply.len() > MAX_LINE_BYTES {
-            return Err(Fault::Broken(format!("a reply of {} bytes; {MAX_LINE_BYTES} at most", reply.len())));
-        }
         if let Some(byte) = reply.iter().find(|byte| !(b' '..=b'~').contains(*byte)) {
             return Err(Fault::Broken(format!("the byte {byte:02X} (hexadecimal) in a reply")));
         }
