@@ -1,20 +1,12 @@
 //! Two plain lines: what the night shows, and which error it was.
 
-use crate::causes::CAUSES;
+use crate::budget::{Budget, Figures, Weighed};
 use crate::outcome::{GotoRow, Summary};
-use crate::prepare::{Prepared, prepare};
-use crate::statistics;
 use units::Angle;
 
-/// The night without one of its causes.
-struct Without {
-    name: &'static str,
-    in_field: usize,
-    median: Option<Angle>,
-}
-
-pub(crate) fn two_lines(prepared: &Prepared, gotos: &[GotoRow], summary: &Summary) -> [String; 2] {
-    [what_it_shows(gotos, summary), which_error(prepared, gotos, summary)]
+/// What the night shows, and which of its errors cost the most.
+pub(crate) fn two_lines(gotos: &[GotoRow], summary: &Summary, budget: &Budget) -> [String; 2] {
+    [what_it_shows(gotos, summary), which_error(budget)]
 }
 
 fn what_it_shows(gotos: &[GotoRow], summary: &Summary) -> String {
@@ -47,43 +39,57 @@ fn miss(angle: Angle) -> String {
     }
 }
 
-fn which_error(prepared: &Prepared, gotos: &[GotoRow], summary: &Summary) -> String {
-    let Some(median) = summary.miss_median else {
+fn which_error(budget: &Budget) -> String {
+    let was = &budget.was;
+    if was.median.is_none() {
         return "Nothing can be said about its errors.".to_owned();
-    };
-    let landed = gotos.iter().filter(|row| row.in_field()).count();
-    let without: Vec<Without> = CAUSES
-        .iter()
-        .filter(|cause| (cause.present)(&prepared.effective))
-        .filter_map(|cause| {
-            let mut plan = prepared.effective.clone();
-            (cause.remove)(&mut plan);
-            let misses = prepare(&plan).ok()?.misses();
-            let summary = statistics::summary(&misses, &[], &[], 0);
-            let in_field = misses.iter().filter(|row| row.in_field()).count();
-            Some(Without { name: cause.name, in_field, median: summary.miss_median })
-        })
-        .collect();
-    let costliest = without
-        .iter()
-        .filter_map(|one| Some((one, one.median?)))
-        // The first of equals wins: most in the field, then the least median.
-        .reduce(|best, next| {
-            let better =
-                next.0.in_field > best.0.in_field || (next.0.in_field == best.0.in_field && next.1 < best.1);
-            if better { next } else { best }
-        });
-    match costliest {
-        None => "The mount and its set-up have no error; what is left is the air between arrival and look."
-            .to_owned(),
-        Some((cause, other)) if cause.in_field > landed || other < median => format!(
-            "{} costs the most: without it {} would stand in the field and the median miss would be {}.",
-            cause.name,
-            of(cause.in_field, gotos.len()),
-            miss(other)
-        ),
-        Some(_) => "No single error costs anything by itself: they only hurt together.".to_owned(),
     }
+    let Some(first) = budget.causes.iter().find(|weighed| weighed.without.median.is_some()) else {
+        return "The mount and its set-up have no error; what is left is the air between arrival and look."
+            .to_owned();
+    };
+    if !first.without.better_than(was) {
+        return "No single error costs anything by itself: they only hurt together.".to_owned();
+    }
+    let mut line = format!("{} costs the most: without it {}.", first.name(), would_be(&first.without));
+    match (budget.causes.get(1), &budget.without_two) {
+        (Some(second), Some(both)) if matters(both, &first.without) => {
+            line.push_str(&format!(" Without {} too, {}.", lower(second.name()), would_be(both)));
+        }
+        _ => {}
+    }
+    if let Some(idle) = budget.causes.iter().rev().find(|weighed| changed_nothing(weighed, was)) {
+        line.push_str(&format!(" {} changed nothing.", idle.name()));
+    }
+    line
+}
+
+fn would_be(figures: &Figures) -> String {
+    let stand = of(figures.in_field, figures.targets);
+    match figures.median {
+        Some(median) => {
+            format!("{stand} would stand in the field and the median miss would be {}", miss(median))
+        }
+        None => format!("{stand} would stand in the field"),
+    }
+}
+
+/// Whether a second remedy is worth a word: another target in the field, or a quarter off the median.
+fn matters(both: &Figures, one: &Figures) -> bool {
+    both.in_field > one.in_field
+        || (both.in_field == one.in_field
+            && matches!((both.median, one.median), (Some(both), Some(one)) if both < one * 0.75))
+}
+
+/// Whether the night without a cause is the same but for a hundredth.
+fn changed_nothing(weighed: &Weighed, was: &Figures) -> bool {
+    weighed.without.in_field == was.in_field
+        && matches!((weighed.without.median, was.median), (Some(one), Some(two)) if (one - two).abs() <= two * 0.01)
+}
+
+/// A cause within a sentence.
+fn lower(name: &str) -> String {
+    name.strip_prefix("The ").map_or_else(|| name.to_owned(), |rest| format!("the {rest}"))
 }
 
 fn of(count: usize, total: usize) -> String {

@@ -11,11 +11,13 @@
 #![forbid(unsafe_code)]
 
 mod advice;
+mod budget;
 mod causes;
 mod fingerprint;
 mod outcome;
 mod play;
 mod prepare;
+mod scene;
 mod statistics;
 mod verdicts;
 
@@ -25,4 +27,5 @@ pub use outcome::{
     MountKind, Outcome, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow, Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
+pub use scene::{GearPeriod, PlayLoop, SKYLINE_STEP, Scene};
 pub use sky::time::utc_text;

@@ -1,5 +1,6 @@
 //! What a night came to: everything that a report needs, in the types of the program.
 
+use crate::scene::Scene;
 use units::{Angle, AngularRate, Instant, Span};
 
 /// The outcome of one night.
@@ -41,6 +42,8 @@ pub struct Outcome {
     pub budget: Vec<BudgetRow>,
     /// The evening as the person lived it: minutes, keys, visitors.
     pub evening: EveningAccount,
+    /// What a drawing of the night needs beside its figures.
+    pub scene: Scene,
     /// Two plain sentences on what the night shows.
     pub advice: [String; 2],
 }
@@ -338,8 +341,8 @@ pub struct Verdict {
     pub held: bool,
 }
 
-/// One cause and what the night would have been without it.
-#[derive(Clone, Debug, PartialEq)]
+/// One cause, what the night would have been without it, and what it would have been with nothing else wrong.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct BudgetRow {
     /// The cause, in words.
     pub cause: String,
@@ -347,4 +350,8 @@ pub struct BudgetRow {
     pub in_field_without: Option<f64>,
     /// Median miss without it.
     pub miss_median_without: Option<Angle>,
+    /// Share of targets in the field with this cause alone.
+    pub in_field_alone: Option<f64>,
+    /// Median miss with this cause alone.
+    pub miss_median_alone: Option<Angle>,
 }

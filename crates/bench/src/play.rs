@@ -7,6 +7,7 @@ mod seat;
 mod told;
 
 use crate::advice;
+use crate::budget::Weighed;
 use crate::fingerprint::maths_fingerprint;
 use crate::outcome::{GotoOutcome, GotoRow, Outcome};
 use crate::prepare::{Goal, Prepared};
@@ -25,14 +26,16 @@ pub(crate) struct Played {
 }
 
 impl Prepared {
-    /// Plays the night, and again without each of its errors to say which one costs the most.
+    /// Plays the night, and again without each of its causes and with each of them alone, to say what each one costs.
     pub fn play(&self) -> Outcome {
         let mut outcome = self.measure();
-        outcome.advice = advice::two_lines(self, &outcome.gotos, &outcome.summary);
+        let budget = self.budget(&outcome.gotos, &outcome.summary);
+        outcome.advice = advice::two_lines(&outcome.gotos, &outcome.summary, &budget);
+        outcome.budget = budget.causes.iter().map(Weighed::row).collect();
         outcome
     }
 
-    /// Plays the night once; the lines of advice stay empty.
+    /// Plays the night once; the budget and the lines of advice stay empty.
     pub fn measure(&self) -> Outcome {
         self.outcome(self.played(true, false))
     }
@@ -123,6 +126,7 @@ impl Prepared {
             verdicts: verdicts::judge(&plan.expect, &summary),
             advice: Default::default(),
             summary,
+            scene: self.scene(&sightings),
             sightings,
             evening: lived::account(self, &account, jolts),
             model,

@@ -74,6 +74,8 @@ fn events(json: &mut Writer, outcome: &Outcome) {
             json.key("cause").string(&row.cause);
             json.key("in_field_without").optional_share(row.in_field_without);
             arcsec(json, "miss_median_without_arcsec", row.miss_median_without);
+            json.key("in_field_alone").optional_share(row.in_field_alone);
+            arcsec(json, "miss_median_alone_arcsec", row.miss_median_alone);
         });
     });
 }

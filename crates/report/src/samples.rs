@@ -86,7 +86,7 @@ impl Clock {
 }
 
 /// The begin of the minute that `at`, whose text is `whole`, lies in.
-fn minute_of(at: Instant, whole: &str) -> Option<(Instant, String)> {
+pub(crate) fn minute_of(at: Instant, whole: &str) -> Option<(Instant, String)> {
     let (prefix, seconds) = whole.strip_suffix('Z')?.rsplit_once(':')?;
     let (seconds, micros) = seconds.split_once('.')?;
     let micros = seconds.parse::<i64>().ok()? * 1_000_000 + micros.parse::<i64>().ok()?;

@@ -186,6 +186,14 @@ fn budget() -> Value {
         ("cause", text("in words")),
         ("in_field_without", or_null(share("share of targets in the field without it"))),
         ("miss_median_without_arcsec", or_null(number("median miss without it"))),
+        (
+            "in_field_alone",
+            or_null(share("share of targets in the field with this cause and none of the other listed ones")),
+        ),
+        (
+            "miss_median_alone_arcsec",
+            or_null(number("median miss with this cause and none of the other listed ones")),
+        ),
     ])
 }
 

@@ -3,12 +3,12 @@
 mod layout;
 mod sections;
 mod style;
-mod texts;
+pub(crate) mod texts;
 
 use bench::{GotoOutcome, GotoRow, MountKind, Outcome, SetupRow, Summary};
-use layout::{Cell, Column, Page, numbers, plain, toned, words};
+pub(crate) use layout::{Cell, Column, Page, numbers, plain, toned, words};
 pub use style::TableStyle;
-use style::Tone;
+pub(crate) use style::Tone;
 use texts::{angle, day, degrees, span, time_of_day};
 use units::{Angle, Span};
 
@@ -35,11 +35,7 @@ fn title(page: &mut Page, outcome: &Outcome) {
     let seed = format!("seed {}", outcome.seed);
     let title = if outcome.title.is_empty() { "A night without a title" } else { &outcome.title };
     page.ends(&style.shown(title), &seed);
-    let mount = match outcome.kind {
-        MountKind::GermanEquatorial => "German equatorial mount",
-        MountKind::ForkEquatorial => "fork mount on an equatorial wedge",
-        MountKind::AltAzimuth => "alt-azimuth mount",
-    };
+    let mount = kind_words(outcome.kind);
     let first = outcome.gotos.iter().find_map(|row| row.look.as_ref());
     let line = match first {
         Some(look) => format!("{mount}; times are UTC, first look on {}", day(look.at)),
@@ -50,6 +46,15 @@ fn title(page: &mut Page, outcome: &Outcome) {
     let setup: Vec<String> = rows.map(|row| setup(row, style)).collect();
     if !setup.is_empty() {
         page.paragraph("set up: ", Tone::Plain, &setup.join("; "));
+    }
+}
+
+/// The kind of mount in words.
+pub(crate) const fn kind_words(kind: MountKind) -> &'static str {
+    match kind {
+        MountKind::GermanEquatorial => "German equatorial mount",
+        MountKind::ForkEquatorial => "fork mount on an equatorial wedge",
+        MountKind::AltAzimuth => "alt-azimuth mount",
     }
 }
 

@@ -4,68 +4,68 @@ use super::style::{TableStyle, Tone};
 use unicode_width::UnicodeWidthStr as _;
 
 /// The table's width in columns.
-pub(super) const WIDTH: usize = 80;
+pub(crate) const WIDTH: usize = 80;
 
 /// One column of a table.
-pub(super) struct Column {
-    pub(super) title: &'static str,
-    pub(super) width: usize,
+pub(crate) struct Column {
+    pub(crate) title: &'static str,
+    pub(crate) width: usize,
     /// Numbers stand to the right.
-    pub(super) right: bool,
+    pub(crate) right: bool,
 }
 
 /// A column of words.
-pub(super) const fn words(title: &'static str, width: usize) -> Column {
+pub(crate) const fn words(title: &'static str, width: usize) -> Column {
     Column { title, width, right: false }
 }
 
 /// A column of numbers.
-pub(super) const fn numbers(title: &'static str, width: usize) -> Column {
+pub(crate) const fn numbers(title: &'static str, width: usize) -> Column {
     Column { title, width, right: true }
 }
 
 /// One cell of a row.
-pub(super) struct Cell {
+pub(crate) struct Cell {
     text: String,
     tone: Tone,
 }
 
 /// A cell in ordinary type.
-pub(super) fn plain(text: impl Into<String>) -> Cell {
+pub(crate) fn plain(text: impl Into<String>) -> Cell {
     Cell { text: text.into(), tone: Tone::Plain }
 }
 
 /// A cell in a tone.
-pub(super) fn toned(tone: Tone, text: impl Into<String>) -> Cell {
+pub(crate) fn toned(tone: Tone, text: impl Into<String>) -> Cell {
     Cell { text: text.into(), tone }
 }
 
 /// The text of a page under way.
-pub(super) struct Page {
+pub(crate) struct Page {
     text: String,
     style: TableStyle,
 }
 
 impl Page {
-    pub(super) fn new(style: TableStyle) -> Self {
+    pub(crate) fn new(style: TableStyle) -> Self {
         Self { text: String::with_capacity(4096), style }
     }
 
-    pub(super) fn finish(self) -> String {
+    pub(crate) fn finish(self) -> String {
         self.text
     }
 
-    pub(super) fn style(&self) -> TableStyle {
+    pub(crate) fn style(&self) -> TableStyle {
         self.style
     }
 
     /// An empty line.
-    pub(super) fn gap(&mut self) {
+    pub(crate) fn gap(&mut self) {
         self.text.push('\n');
     }
 
     /// Two texts at both ends of a line; the left one is cut if they don't fit.
-    pub(super) fn ends(&mut self, left: &str, right: &str) {
+    pub(crate) fn ends(&mut self, left: &str, right: &str) {
         let right = self.style.cut(right, WIDTH / 2);
         let left = self.style.cut(left, WIDTH - 2 - right.width());
         let between = " ".repeat(WIDTH - left.width() - right.width());
@@ -76,14 +76,14 @@ impl Page {
     }
 
     /// A heading over a part of the page.
-    pub(super) fn heading(&mut self, title: &str) {
+    pub(crate) fn heading(&mut self, title: &str) {
         self.gap();
         self.text.push_str(&self.style.toned(Tone::Heading, title));
         self.gap();
     }
 
     /// The titles of columns and the rule under them.
-    pub(super) fn titles(&mut self, columns: &[Column]) {
+    pub(crate) fn titles(&mut self, columns: &[Column]) {
         self.gap();
         let cells: Vec<Cell> = columns.iter().map(|column| toned(Tone::Heading, column.title)).collect();
         self.row(columns, &cells);
@@ -93,7 +93,7 @@ impl Page {
     }
 
     /// A row; where it has fewer cells than the table has columns, the last one takes what is left of the line.
-    pub(super) fn row(&mut self, columns: &[Column], cells: &[Cell]) {
+    pub(crate) fn row(&mut self, columns: &[Column], cells: &[Cell]) {
         let mut used = 0;
         for (index, (column, cell)) in columns.iter().zip(cells).enumerate() {
             let last = index + 1 == cells.len();
@@ -120,7 +120,7 @@ impl Page {
     }
 
     /// A paragraph, broken at blanks; its further lines are indented by as much as `mark` is wide.
-    pub(super) fn paragraph(&mut self, mark: &str, tone: Tone, text: &str) {
+    pub(crate) fn paragraph(&mut self, mark: &str, tone: Tone, text: &str) {
         let shown = self.style.shown(text);
         let indent = " ".repeat(mark.width());
         let mut line = mark.to_owned();

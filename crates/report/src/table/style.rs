@@ -14,7 +14,7 @@ pub struct TableStyle {
 
 /// What a piece of text says beside its words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Tone {
+pub(crate) enum Tone {
     Plain,
     Heading,
     Quiet,
@@ -38,7 +38,7 @@ impl Tone {
 
 impl TableStyle {
     /// The text in a tone's colour; unchanged without colour.
-    pub(super) fn toned(self, tone: Tone, text: &str) -> String {
+    pub(crate) fn toned(self, tone: Tone, text: &str) -> String {
         match tone.code().filter(|_| self.colour && !text.is_empty()) {
             Some(code) => format!("\u{1b}[{code}m{text}\u{1b}[0m"),
             None => text.to_owned(),
@@ -46,13 +46,13 @@ impl TableStyle {
     }
 
     /// A text of the scenario or the bench, fit to be shown: nothing that steers, and ASCII alone where that is asked.
-    pub(super) fn shown(self, text: &str) -> String {
+    pub(crate) fn shown(self, text: &str) -> String {
         let text = harmless(text);
         if self.unicode { text.into_owned() } else { text.chars().fold(String::new(), push_ascii) }
     }
 
     /// Cuts a text to a width in columns and marks the cut.
-    pub(super) fn cut(self, text: &str, width: usize) -> String {
+    pub(crate) fn cut(self, text: &str, width: usize) -> String {
         if text.width() <= width {
             return text.to_owned();
         }
@@ -71,19 +71,19 @@ impl TableStyle {
         cut
     }
 
-    pub(super) const fn degree(self) -> &'static str {
+    pub(crate) const fn degree(self) -> &'static str {
         if self.unicode { "°" } else { " deg" }
     }
 
-    pub(super) const fn arcminute(self) -> &'static str {
+    pub(crate) const fn arcminute(self) -> &'static str {
         if self.unicode { "′" } else { "'" }
     }
 
-    pub(super) const fn arcsecond(self) -> &'static str {
+    pub(crate) const fn arcsecond(self) -> &'static str {
         if self.unicode { "″" } else { "\"" }
     }
 
-    pub(super) const fn rule(self) -> &'static str {
+    pub(crate) const fn rule(self) -> &'static str {
         if self.unicode { "─" } else { "-" }
     }
 }

@@ -4,7 +4,7 @@ use super::style::TableStyle;
 use units::{Angle, Instant, Span};
 
 /// An angle in the unit that suits its size: `0.02″`, `12.3″`, `8.4′`, `1.52°`.
-pub(super) fn angle(angle: Angle, style: TableStyle) -> String {
+pub(crate) fn angle(angle: Angle, style: TableStyle) -> String {
     let size = angle.abs().arcsec();
     // The bounds are those at which the smaller unit would round to a whole larger one.
     if size < 0.995 {
@@ -21,17 +21,17 @@ pub(super) fn angle(angle: Angle, style: TableStyle) -> String {
 }
 
 /// An angle in degrees whatever its size: `42.1°`.
-pub(super) fn degrees(angle: Angle, style: TableStyle) -> String {
+pub(crate) fn degrees(angle: Angle, style: TableStyle) -> String {
     format!("{:.1}{}", unsigned_zero(angle.degrees(), 1), style.degree())
 }
 
 /// An angle, or a dash where there is none.
-pub(super) fn angle_or_dash(value: Option<Angle>, style: TableStyle) -> String {
+pub(crate) fn angle_or_dash(value: Option<Angle>, style: TableStyle) -> String {
     value.map_or_else(|| "-".to_owned(), |value| angle(value, style))
 }
 
 /// A length of time: `45 s`, `18.0 min`, `2.5 h`.
-pub(super) fn span(span: Span) -> String {
+pub(crate) fn span(span: Span) -> String {
     let seconds = span.seconds();
     if seconds < 99.5 {
         format!("{seconds:.0} s")
@@ -43,19 +43,19 @@ pub(super) fn span(span: Span) -> String {
 }
 
 /// The time of day of an instant, in UTC: `19:31:07`.
-pub(super) fn time_of_day(at: Instant) -> String {
+pub(crate) fn time_of_day(at: Instant) -> String {
     let text = crate::json::utc(at, 0);
     text.split_once('T').map_or("", |(_, time)| time.trim_end_matches('Z')).to_owned()
 }
 
 /// The day of an instant, in UTC: `2027-03-06`.
-pub(super) fn day(at: Instant) -> String {
+pub(crate) fn day(at: Instant) -> String {
     let text = crate::json::utc(at, 0);
     text.split_once('T').map_or("", |(day, _)| day).to_owned()
 }
 
 /// A share as per cent: `58 %`.
-pub(super) fn percent(share: f64) -> String {
+pub(crate) fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 

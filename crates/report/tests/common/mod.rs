@@ -152,10 +152,13 @@ pub fn eventful() -> Outcome {
                 cause: "polar axis, azimuth".to_owned(),
                 in_field_without: Some(5.0 / 6.0),
                 miss_median_without: Some(Angle::from_arcsec(301.0)),
+                in_field_alone: Some(3.0 / 6.0),
+                miss_median_alone: Some(Angle::from_arcsec(288.5)),
             },
-            BudgetRow { cause: "level".to_owned(), in_field_without: None, miss_median_without: None },
+            BudgetRow { cause: "level".to_owned(), ..BudgetRow::default() },
         ],
         evening: Default::default(),
+        scene: Default::default(),
         advice: [
             "The polar axis's azimuth cost you most: without it 5 of 6 targets would have been in the field instead \
              of 2."
@@ -212,6 +215,7 @@ pub fn empty() -> Outcome {
         cautions: Vec::new(),
         budget: Vec::new(),
         evening: Default::default(),
+        scene: Default::default(),
         advice: [String::new(), String::new()],
     }
 }

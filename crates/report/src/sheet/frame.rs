@@ -1,0 +1,60 @@
+//! The sheet round whatever is on it: head, themes, title block, foot.
+
+use crate::escape::harmless;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+const STYLE: &str = include_str!("sheet.css");
+
+/// One cell of the title block.
+pub(crate) struct Cell {
+    label: &'static str,
+    text: String,
+}
+
+impl Cell {
+    pub(crate) fn new(label: &'static str, text: impl Into<String>) -> Self {
+        Self { label, text: text.into() }
+    }
+}
+
+/// A whole page.
+pub(crate) fn page(title: &str, cells: &[Cell], body: &Markup) -> String {
+    let title = if title.is_empty() { "A night without a title" } else { title };
+    let title = harmless(title);
+    let themes = [("screen", "as the screen"), ("light", "light"), ("dark", "dark"), ("red", "deep red")];
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                // Nothing may be fetched, whatever a scenario's texts hold.
+                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
+                meta name="color-scheme" content="light dark";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                fieldset class="themes" {
+                    legend { "colours" }
+                    @for (index, (value, words)) in themes.iter().enumerate() {
+                        label { input type="radio" name="theme" id={ "theme-" (value) } checked[index == 0]; " " (words) }
+                    }
+                }
+                main class="sheet" {
+                    header {
+                        h1 { (title) }
+                        dl class="block" {
+                            @for cell in cells { div { dt { (cell.label) } dd { (harmless(&cell.text)) } } }
+                        }
+                    }
+                    (body)
+                    footer {
+                        p { "A simulation. What it shows of a mount is no promise about yours; outside, keep to the maker's instructions and the local rules, and never look at or near the Sun through an instrument without a safe solar filter." }
+                    }
+                }
+            }
+        }
+    }
+    .into_string()
+}
