@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod check;
+mod compare;
 mod exit;
 mod files;
 mod night;
@@ -21,8 +22,8 @@ whose polar axis is a little off, and a dozen targets that may or may not land
 in the eyepiece.";
 
 const STATUSES: &str = "\
-Exit status: 0 all held, 1 an expectation failed, 2 what was given can't be
-used, 3 something outside failed (a port, a disk): try again.";
+Exit status: 0 all held, 1 an expectation failed or a figure got worse, 2 what
+was given can't be used, 3 something outside failed (a port, a disk): try again.";
 
 /// All of the command line.
 #[derive(Parser)]
@@ -35,12 +36,15 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Play one night: print its table, write night.json and samples.csv
+    /// Play one night: print its table, write its folder of results
     #[command(after_help = STATUSES)]
     Night(night::NightArguments),
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
+    /// Compare two nights: what got better or worse, and whether it is tolerated
+    #[command(after_help = STATUSES)]
+    Compare(compare::CompareArguments),
     /// Tell where a thing is: observed place, hour angle, rise, transit, set
     #[command(after_help = STATUSES)]
     Place(place::PlaceArguments),
@@ -54,6 +58,7 @@ fn main() -> ExitCode {
     let result = match command {
         Command::Night(arguments) => night::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
     };

@@ -4,7 +4,9 @@ use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::output;
 use bench::Outcome;
-use report::{DEFAULT_FOLDER, NIGHT_FILE, OutFolder, OutputFile, SAMPLES_FILE};
+use report::{
+    DEFAULT_FOLDER, HTML_FILE, JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, PARQUET_FILE, SAMPLES_FILE,
+};
 use std::path::{Path, PathBuf};
 
 /// What the command is given.
@@ -15,7 +17,8 @@ pub struct NightArguments {
     /// Seed of the night's draws, in place of the file's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
     seed: Option<u64>,
-    /// Folder for night.json and samples.csv [nightbench-out without it]
+    /// Folder for the results: night.json, samples.csv, samples.parquet, report.html, and junit.xml where something is
+    /// expected [nightbench-out without it]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
     /// Print night.json alone; writes a folder only where --out names one
@@ -56,30 +59,43 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
     let folder = arguments.folder().map(OutFolder::open).transpose().map_err(outside)?;
     let outcome = prepared.play();
     let night = report::night_json(&outcome);
-    if let Some(folder) = &folder {
-        write(folder, &outcome, &night)?;
-    }
+    let names = match &folder {
+        Some(folder) => write(folder, &outcome, &night)?,
+        None => Vec::new(),
+    };
     if arguments.json {
         output::say(&night)?;
     } else if !arguments.quiet {
         output::say(&report::night_table(&outcome, output::style()))?;
         if let Some(folder) = &folder {
             let path = folder.path().display().to_string();
-            output::tell(&format!("written to {}: {NIGHT_FILE}, {SAMPLES_FILE}\n", report::harmless(&path)));
+            output::tell(&format!("written to {}: {}\n", report::harmless(&path), names.join(", ")));
         }
     }
     let held = outcome.verdicts.iter().all(|verdict| verdict.held);
     Ok(if held { Exit::Held } else { Exit::ExpectationFailed })
 }
 
-fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<(), Failure> {
+/// Writes all files, and gives their names, what people open first at the front.
+fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<Vec<&'static str>, Failure> {
     let samples = report::samples_csv(outcome);
-    // The night's own file comes last: where it is new, all are.
-    let files = [
+    let frames = report::samples_parquet(outcome);
+    let page = report::night_html(outcome);
+    let verdicts = report::junit_xml(outcome);
+    let mut files = vec![
         OutputFile { name: SAMPLES_FILE, bytes: samples.as_bytes() },
-        OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() },
+        OutputFile { name: PARQUET_FILE, bytes: &frames },
+        OutputFile { name: HTML_FILE, bytes: page.as_bytes() },
     ];
-    folder.write(&files).map_err(outside)
+    if let Some(verdicts) = &verdicts {
+        files.push(OutputFile { name: JUNIT_FILE, bytes: verdicts.as_bytes() });
+    }
+    // The night's own file comes last: where it is new, all are.
+    files.push(OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() });
+    folder.write(&files).map_err(outside)?;
+    let mut names = vec![HTML_FILE, NIGHT_FILE, SAMPLES_FILE, PARQUET_FILE];
+    names.extend(verdicts.is_some().then_some(JUNIT_FILE));
+    Ok(names)
 }
 
 fn outside(error: report::FolderError) -> Failure {

@@ -24,7 +24,7 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
     // The field's edge is shown where it doesn't push the misses themselves down to nothing.
     let edges = looks.iter().map(|(row, _)| sized(row.true_field) / 2.0).filter(|edge| *edge < 4.0 * highest);
     let up = Scale::even(0.0, edges.fold(highest, f64::max) * 1.08, 5.0, format!("miss, {unit}"));
-    let axes = Axes::new(SIZE, clock(outcome.scene.begin, outcome.scene.end), up);
+    let axes = Axes::new(SIZE, clock(outcome.scene.begin, last_event(outcome)), up);
     let title = "Pointing error along the night";
     let picture = Picture { id: "misses", size: SIZE, title, description: &caption };
     let markup = picture.drawn(|pen| {
@@ -45,6 +45,13 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
         }
     });
     Some((markup, caption))
+}
+
+/// The night's end, or half an hour after the last thing that is drawn if that is sooner.
+fn last_event(outcome: &Outcome) -> Instant {
+    let looks = outcome.gotos.iter().filter_map(|row| row.look.as_ref()).map(|look| look.at);
+    let last = looks.chain(outcome.faults.iter().map(|row| row.at)).fold(outcome.scene.begin, Instant::max);
+    (last + Span::from_whole_seconds(1_800)).min(outcome.scene.end.max(last))
 }
 
 /// A disturbance: a line from top to bottom with its number.
