@@ -28,10 +28,13 @@ fn alone_it_plays_the_built_in_night() {
     let alone = run(top.path(), &[]);
     assert_eq!(alone.status, 0, "{}", alone.err);
     assert!(alone.out.starts_with("First open evening on the school field"), "{}", alone.out);
-    assert_eq!(alone.err, "written to nightbench-out: night.json, samples.csv\n");
+    assert_eq!(
+        alone.err,
+        "written to nightbench-out: report.html, night.json, samples.csv, samples.parquet\n"
+    );
     assert_eq!(names(top.path()), ["nightbench-out"]);
     let folder = top.path().join("nightbench-out");
-    assert_eq!(names(&folder), ["night.json", "samples.csv"]);
+    assert_eq!(names(&folder), ["night.json", "report.html", "samples.csv", "samples.parquet"]);
     // The same night by its file and from standard input: the same words, the same bytes.
     let by_file = run(&fixtures("built-in"), &["night", FILE, "--json"]);
     let by_input = run_with_input(top.path(), &["night", "-", "--json"], built_in().as_bytes());
@@ -94,7 +97,8 @@ fn an_expectation_that_fails_is_status_1_and_the_files_are_written() {
     fs::write(top.path().join("hard.toml"), built_in() + "\n[expect]\nin_field = \">= 99 %\"\n").unwrap();
     let failed = run(top.path(), &["night", "hard.toml", "--quiet"]);
     assert_eq!((failed.status, failed.out.as_str(), failed.err.as_str()), (1, "", ""));
-    assert_eq!(names(&top.path().join("nightbench-out")), ["night.json", "samples.csv"]);
+    let all = ["junit.xml", "night.json", "report.html", "samples.csv", "samples.parquet"];
+    assert_eq!(names(&top.path().join("nightbench-out")), all);
     fs::write(top.path().join("easy.toml"), built_in() + "\n[expect]\nin_field = \">= 1 %\"\n").unwrap();
     assert_eq!(run(top.path(), &["night", "easy.toml", "--quiet"]).status, 0);
 }
@@ -105,7 +109,10 @@ fn what_was_in_the_folder_stays() {
     fs::write(top.path().join("notes.txt"), "mine").unwrap();
     fs::write(top.path().join("night.json"), "an older night").unwrap();
     assert_eq!(run(top.path(), &["night", "--quiet", "--out", "."]).status, 0);
-    assert_eq!(names(top.path()), ["night.json", "notes.txt", "samples.csv"]);
+    assert_eq!(
+        names(top.path()),
+        ["night.json", "notes.txt", "report.html", "samples.csv", "samples.parquet"]
+    );
     assert_eq!(fs::read_to_string(top.path().join("notes.txt")).unwrap(), "mine");
     assert!(fs::read_to_string(top.path().join("night.json")).unwrap().starts_with("{\n  \"format\": 1,"));
 }

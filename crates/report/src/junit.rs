@@ -11,14 +11,13 @@ pub fn junit_xml(outcome: &Outcome) -> Option<String> {
         return None;
     }
     let mut report = Report::new("nightbench");
-    let mut suite = TestSuite::new(harmless(&outcome.title).into_owned());
+    let mut suite = TestSuite::new(legal(&outcome.title));
     suite.add_property(("seed", outcome.seed.to_string().as_str()));
     suite.add_property(("scenario_digest", outcome.scenario_digest.as_str()));
     suite.add_property(("version", env!("CARGO_PKG_VERSION")));
     suite.add_property(("maths_fingerprint", outcome.maths_fingerprint.as_str()));
     for verdict in &outcome.verdicts {
-        let (key, expected, found) =
-            (harmless(&verdict.key), harmless(&verdict.expected), harmless(&verdict.found));
+        let (key, expected, found) = (legal(&verdict.key), legal(&verdict.expected), legal(&verdict.found));
         let status = if verdict.held {
             TestCaseStatus::success()
         } else {
@@ -35,4 +34,9 @@ pub fn junit_xml(outcome: &Outcome) -> Option<String> {
     let mut bytes = Vec::new();
     report.serialize(&mut bytes).expect("writing into memory can't fail");
     Some(String::from_utf8(bytes).expect("XML is written as UTF-8"))
+}
+
+/// A text without what steers, and without the two characters beyond those that XML 1.0 has no place for.
+fn legal(text: &str) -> String {
+    harmless(text).replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
 }
