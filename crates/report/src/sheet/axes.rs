@@ -87,7 +87,8 @@ pub(super) fn round_step(least: f64) -> f64 {
 
 /// Decimals that a step needs.
 fn decimals_of(step: f64) -> usize {
-    (0..6).find(|decimals| step * 10_f64.powi(*decimals) >= 0.999).unwrap_or(6) as usize
+    (0..6).find(|decimals| step * units::maths::pow(10.0, f64::from(*decimals)) >= 0.999).unwrap_or(6)
+        as usize
 }
 
 /// Both scales and the frame between them.

@@ -112,7 +112,7 @@ pub(super) fn clock(begin: Instant, end: Instant) -> Scale {
     while at <= end {
         let words = time_of_day(at);
         ticks.push(((at - begin).hours(), words[..words.len().min(5)].to_owned()));
-        at = at + Span::from_nanoseconds(step);
+        at += Span::from_nanoseconds(step);
     }
     Scale::given(0.0, hours, ticks, "time of day, UTC")
 }
