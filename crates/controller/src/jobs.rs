@@ -168,7 +168,12 @@ impl Controller {
         if let Some(number) = ended {
             self.jobs.end(number, State::Stopped);
         }
-        self.job = Some(Job { number: None, work: Work::Stopping { ended }, ends: rest });
+        // Where nothing moved and nothing was under way there is no end to tell of.
+        self.job = (ended.is_some() || rest > now).then_some(Job {
+            number: None,
+            work: Work::Stopping { ended },
+            ends: rest,
+        });
         job_field(Fields::new(), ended).seconds("seconds", rest - now)
     }
 

@@ -42,6 +42,22 @@ fn jobs_are_listed_awaited_and_cancelled() {
 }
 
 #[test]
+fn a_stop_with_nothing_to_stop_ends_at_once() {
+    let mut desk = Desk::german();
+    for _ in 0..2 {
+        assert_eq!(desk.obeyed("stop"), "ok job=none seconds=0.000s");
+        assert!(desk.obeyed("status").contains("state=resting"));
+    }
+    assert!(desk.obeyed(NEAR).starts_with("ok job=1"));
+    assert_eq!(desk.run_until("arrived", 100.0), "* arrived job=1 target=axes");
+    assert_eq!(desk.events, ["* arrived job=1 target=axes"]);
+    // Tracking is something to stop, though it is no job.
+    desk.obeyed("track rate=sidereal");
+    assert!(desk.obeyed("stop").starts_with("ok job=none seconds=0.0"));
+    assert_eq!(desk.run_until("stopped", 5.0), "* stopped job=none");
+}
+
+#[test]
 fn eight_jobs_are_remembered() {
     let mut desk = Desk::german();
     for job in 1..=10 {
