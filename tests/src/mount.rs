@@ -46,6 +46,7 @@ pub fn night(text: &str) -> Prepared {
 pub struct Mount {
     world: World,
     session: Session,
+    elsewhere: Option<Session>,
     unread: Vec<String>,
 }
 
@@ -57,7 +58,7 @@ impl Mount {
     pub fn new(spec: WorldSpec) -> Self {
         let mut world = World::new(spec).unwrap_or_else(|error| panic!("{error}"));
         let session = world.connect();
-        Self { world, session, unread: Vec::new() }
+        Self { world, session, elsewhere: None, unread: Vec::new() }
     }
 
     /// The shared night's mount.
@@ -90,6 +91,61 @@ impl Mount {
         let replies = self.unread.split_off(before);
         assert_eq!(replies.len(), 1, "{:?} was answered with {replies:?}", String::from_utf8_lossy(bytes));
         replies.into_iter().next().unwrap_or_default()
+    }
+
+    /// Says lines one after the other, as the manual's examples do: `(60 s)` lets time pass, what begins with `+` is said by
+    /// another connection. Returns the replies to the lines of the first one.
+    ///
+    /// # Panics
+    /// If a line is refused.
+    pub fn play(&mut self, script: &[&str]) -> Vec<ReadReply> {
+        let mut replies = Vec::new();
+        for line in script {
+            let pause = line.strip_prefix('(').and_then(|rest| rest.strip_suffix(" s)"));
+            let reply = match (pause, line.strip_prefix('+')) {
+                (Some(seconds), _) => {
+                    self.wait(seconds.parse().expect("seconds"));
+                    continue;
+                }
+                (None, Some(line)) => self.ask_elsewhere(line),
+                (None, None) => self.ask(line),
+            };
+            assert!(reply.outcome.is_ok(), "`{line}`: {reply:?}");
+            if !line.starts_with('+') {
+                replies.push(reply);
+            }
+        }
+        replies
+    }
+
+    /// Sends a line by another connection and reads its reply; events that came to that connection are dropped.
+    ///
+    /// # Panics
+    /// If the reply isn't one.
+    pub fn ask_elsewhere(&mut self, line: &str) -> ReadReply {
+        let elsewhere = match self.elsewhere {
+            Some(session) => session,
+            None => *self.elsewhere.insert(self.world.connect()),
+        };
+        let mut bytes = Vec::new();
+        self.world.transmit(elsewhere, &mut bytes);
+        bytes.clear();
+        self.world.receive(elsewhere, format!("{line}\n").as_bytes());
+        self.world.transmit(elsewhere, &mut bytes);
+        let reply = String::from_utf8(bytes).expect("the mount speaks ASCII");
+        read_reply(reply.trim_end()).unwrap_or_else(|| panic!("`{line}` was answered with `{reply}`"))
+    }
+
+    /// Sends a line that must be refused, and returns the refusal's word.
+    ///
+    /// # Panics
+    /// If it is obeyed.
+    pub fn refused(&mut self, line: &str) -> String {
+        let reply = self.ask(line);
+        match reply.outcome {
+            Ok(fields) => panic!("`{line}` was obeyed: {fields:?}"),
+            Err((_, word, _)) => word,
+        }
     }
 
     /// Sends a line and reads its reply.

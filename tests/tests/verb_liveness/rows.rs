@@ -1,5 +1,10 @@
 //! The table: later verbs and keys only add rows.
 
+mod asking;
+mod learning;
+mod moves;
+mod settings;
+
 use crate::{Row, TOPIC};
 use kinematics::sides;
 use kinematics::{BaseErrors, Geometry, Kind, base};
@@ -11,7 +16,12 @@ const fn row(verb: &'static str, key: &'static str, holds: fn(&mut Mount)) -> Ro
     Row { verb, key, holds }
 }
 
-pub const ROWS: &[Row] = &[
+/// All rows.
+pub fn rows() -> impl Iterator<Item = &'static Row> {
+    [BASICS, moves::ROWS, learning::ROWS, settings::ROWS, asking::ROWS].into_iter().flatten()
+}
+
+const BASICS: &[Row] = &[
     row("identify", "", identify),
     row("version", "", version),
     row("help", "", help),
@@ -44,20 +54,27 @@ pub const ROWS: &[Row] = &[
     row("axes", "", axes),
 ];
 
-/// Lines that together bring every reply field of a verb.
-pub fn lines_of(verb: &str) -> &'static [&'static str] {
+/// One sighting.
+const SIGHTED: &[&str] = &["align method=one-star", "goto name=Regulus", "(60 s)", "sight name=Regulus"];
+
+/// What is said so that a verb brings all of its reply fields; the replies to lines of that verb count.
+pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
+    let sighted = |line| [SIGHTED, &[line]].concat();
     match verb {
-        "help" => &["help", "help goto"],
-        "goto" => &["goto name=Regulus"],
-        "status" => &["status", "status group=pointing"],
-        "identify" => &["identify"],
-        "version" => &["version"],
-        "site" => &["site"],
-        "time" => &["time"],
-        "track" => &["track"],
-        "stop" => &["stop"],
-        "axes" => &["axes"],
-        other => panic!("no line for the verb {other}"),
+        "help" => vec![vec!["help", "help goto"]],
+        "goto" => vec![vec!["goto name=Regulus"]],
+        "nudge" => vec![vec!["nudge direction=west rate=2x for=1s"]],
+        "guide" => vec![vec!["guide direction=west for=1s"]],
+        "sync" => vec![vec!["goto name=Regulus", "(60 s)", "sync name=Regulus"]],
+        "sight" => vec![SIGHTED.to_vec()],
+        "sightings" => vec![sighted("sightings entry=1")],
+        "forget" => vec![sighted("forget entry=1")],
+        "model" => vec![vec!["model", "model term=\"cone error\""]],
+        "status" => vec![vec!["status", "status group=pointing"]],
+        "await" => vec![vec!["goto name=Regulus", "await job=1 within=1s"]],
+        "cancel" => vec![vec!["goto name=Regulus", "cancel job=1"]],
+        "errors" => vec![vec!["nudge direction=north rate=2x", "(5 s)", "errors"]],
+        other => vec![vec![VERBS.iter().find(|verb| verb.name == other).expect("a verb").name]],
     }
 }
 
@@ -288,7 +305,7 @@ fn goto_declination_axis(mount: &mut Mount) {
 }
 
 /// The shared night's mount, were it built with a vertical and a level axis.
-fn alt_azimuth() -> Mount {
+pub fn alt_azimuth() -> Mount {
     let mut spec = night(NIGHT).world_spec().clone();
     let latitude = spec.site.latitude();
     let kind = Kind::AltAzimuth;
