@@ -1,6 +1,6 @@
 //! What each cause cost: the same night without it, and the same night with it alone, all other draws the same.
 
-use crate::causes::{CAUSES, Cause};
+use crate::causes::{self, Cause};
 use crate::outcome::{BudgetRow, GotoRow, Summary};
 use crate::prepare::{Prepared, prepare};
 use crate::statistics;
@@ -73,7 +73,7 @@ impl Prepared {
     pub(crate) fn budget(&self, gotos: &[GotoRow], summary: &Summary) -> Budget {
         // With every draw of the set-up written into it, so that taking one away draws no other anew.
         let plan = &self.effective;
-        let present: Vec<&'static Cause> = CAUSES.iter().filter(|cause| (cause.present)(plan)).collect();
+        let present: Vec<&'static Cause> = causes::all().filter(|cause| (cause.present)(plan)).collect();
         let mut causes: Vec<Weighed> = present
             .iter()
             .filter_map(|cause| {

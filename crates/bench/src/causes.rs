@@ -1,5 +1,7 @@
 //! What can be wrong with a night, and the same night without it.
 
+mod gears_and_hands;
+
 use scenario::Plan;
 use units::{Angle, PartsPerMillion, Span};
 
@@ -28,6 +30,20 @@ macro_rules! angle_cause {
     };
 }
 
+/// Makes a cause out of one key of the geometry, for which the grade draws where the file is silent.
+macro_rules! geometry_cause {
+    ($name:literal, $key:ident) => {
+        Cause {
+            name: $name,
+            present: |plan| match plan.mount.geometry.$key {
+                Some(angle) => angle != Angle::ZERO,
+                None => gears_and_hands::graded(plan),
+            },
+            remove: |plan| plan.mount.geometry.$key = Some(Angle::ZERO),
+        }
+    };
+}
+
 /// Makes a cause out of one entered value; without it the mount was told the truth.
 macro_rules! entered_cause {
     ($name:literal, $key:ident) => {
@@ -40,7 +56,12 @@ macro_rules! entered_cause {
 }
 
 /// All causes, in the order in which equals are named.
-pub(crate) const CAUSES: &[Cause] = &[
+pub(crate) fn all() -> impl Iterator<Item = &'static Cause> {
+    STANDING.iter().chain(gears_and_hands::GEARS).chain(gears_and_hands::HANDS)
+}
+
+/// Causes in how the mount stands and what it was told.
+const STANDING: &[Cause] = &[
     angle_cause!("The polar axis's altitude error", setup.polar_altitude_error),
     angle_cause!("The polar axis's azimuth error", setup.polar_azimuth_error),
     Cause {
@@ -53,9 +74,11 @@ pub(crate) const CAUSES: &[Cause] = &[
     },
     angle_cause!("The hour axis's home mark", setup.home_hour_error),
     angle_cause!("The declination axis's home mark", setup.home_declination_error),
-    angle_cause!("The cone error", mount.geometry.cone_error),
-    angle_cause!("The skew of the axes", mount.geometry.axis_skew),
-    angle_cause!("The sag of the tube", mount.geometry.tube_flexure),
+    angle_cause!("The azimuth axis's home mark", setup.home_azimuth_error),
+    angle_cause!("The altitude axis's home mark", setup.home_altitude_error),
+    geometry_cause!("The cone error", cone_error),
+    geometry_cause!("The skew of the axes", axis_skew),
+    geometry_cause!("The sag of the tube", tube_flexure),
     Cause {
         name: "The mount's clock",
         present: |plan| plan.setup.entered.clock_error.is_some_and(|error| error != Span::ZERO),
@@ -83,7 +106,10 @@ pub(crate) const CAUSES: &[Cause] = &[
     },
     Cause {
         name: "The drift of the mount's crystal",
-        present: |plan| plan.mount.clock.drift.is_some_and(|drift| drift != PartsPerMillion::ZERO),
+        present: |plan| match plan.mount.clock.drift {
+            Some(drift) => drift != PartsPerMillion::ZERO,
+            None => gears_and_hands::graded(plan),
+        },
         remove: |plan| plan.mount.clock.drift = Some(PartsPerMillion::ZERO),
     },
 ];

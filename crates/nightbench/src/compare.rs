@@ -19,6 +19,9 @@ pub struct CompareArguments {
     /// How much worse each figure may get (TOML) [by nothing without it]
     #[arg(long, value_name = "FILE")]
     tolerance: Option<PathBuf>,
+    /// Width of the table, 40 to 160 [the terminal's by COLUMNS, else 80]
+    #[arg(long, value_name = "NUMBER", value_parser = output::columns_of)]
+    columns: Option<usize>,
     /// Print the comparison as JSON
     #[arg(long)]
     json: bool,
@@ -46,7 +49,11 @@ pub fn run(arguments: &CompareArguments) -> Result<Exit, Failure> {
     if arguments.json {
         output::say(&report::comparison_json(&comparison))?;
     } else {
-        output::say(&report::comparison_table(&comparison, output::style()))?;
+        output::say(&report::comparison_table(
+            &comparison,
+            output::style(),
+            output::columns(arguments.columns),
+        ))?;
     }
     Ok(if comparison.worse().is_empty() { Exit::Held } else { Exit::ExpectationFailed })
 }

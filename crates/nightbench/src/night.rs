@@ -24,6 +24,9 @@ pub struct NightArguments {
     /// Print night.json alone; writes a folder only where --out names one
     #[arg(long)]
     json: bool,
+    /// Width of the table, 40 to 160 [the terminal's by COLUMNS, else 80]
+    #[arg(long, value_name = "NUMBER", value_parser = output::columns_of)]
+    columns: Option<usize>,
     /// Print no table
     #[arg(long, conflicts_with = "json")]
     quiet: bool,
@@ -66,7 +69,11 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
     if arguments.json {
         output::say(&night)?;
     } else if !arguments.quiet {
-        output::say(&report::night_table(&outcome, output::style()))?;
+        output::say(&report::night_table_within(
+            &outcome,
+            output::style(),
+            output::columns(arguments.columns),
+        ))?;
         if let Some(folder) = &folder {
             let path = folder.path().display().to_string();
             output::tell(&format!("written to {}: {}\n", report::harmless(&path), names.join(", ")));

@@ -48,6 +48,25 @@ pub fn style() -> TableStyle {
     TableStyle { colour, unicode: !terminal || locale.is_some_and(|locale| names_utf8(&locale)) }
 }
 
+/// A width of tables as it is given on the command line.
+///
+/// # Errors
+/// A sentence for what is no number from 40 to 160.
+pub fn columns_of(text: &str) -> Result<usize, String> {
+    let columns = text.parse().ok().filter(|columns| (40..=160).contains(columns));
+    columns.ok_or_else(|| "a table has 40 to 160 columns".to_owned())
+}
+
+/// The width of tables: the one that is asked for, else what a terminal says of itself in COLUMNS (POSIX.1, chapter 8.3),
+/// else 80.
+pub fn columns(asked: Option<usize>) -> usize {
+    let said = || {
+        let text = std::env::var("COLUMNS").ok().filter(|_| io::stdout().is_terminal())?;
+        text.parse::<usize>().ok()
+    };
+    asked.or_else(said).unwrap_or(80).clamp(40, 160)
+}
+
 /// Whether a locale such as `en_GB.UTF-8` or `C.utf8` writes UTF-8.
 fn names_utf8(locale: &OsStr) -> bool {
     let locale = locale.to_string_lossy().to_ascii_lowercase();

@@ -37,7 +37,7 @@ pub use junit::junit_xml;
 pub use samples::samples_csv;
 pub use schema::night_schema;
 pub use sheet::night_html;
-pub use table::{TableStyle, night_table};
+pub use table::{TableStyle, night_table, night_table_within};
 
 /// The name of the file that [`night_json`] fills.
 pub const NIGHT_FILE: &str = "night.json";

@@ -2,6 +2,7 @@
 
 mod layout;
 mod sections;
+mod spark;
 mod style;
 pub(crate) mod texts;
 
@@ -17,10 +18,17 @@ use units::{Angle, Span};
 /// For eyes, not for programs: its wording and order may change from version to version; [`crate::night_json`] is what
 /// programs read. Texts of the scenario are shown without whatever could steer a terminal.
 pub fn night_table(outcome: &Outcome, style: TableStyle) -> String {
-    let mut page = Page::new(style);
+    night_table_within(outcome, style, layout::WIDTH)
+}
+
+/// The night as a page of text within a width in columns (40 to 160; what is beyond is taken as the nearest).
+///
+/// On a narrow page columns at the end of a table are left out; on a wide one names have more room.
+pub fn night_table_within(outcome: &Outcome, style: TableStyle, columns: usize) -> String {
+    let mut page = Page::new(style, columns);
     title(&mut page, outcome);
     targets(&mut page, &outcome.gotos);
-    sections::dwells(&mut page, &outcome.dwells);
+    sections::dwells(&mut page, outcome);
     sections::alignment(&mut page, outcome);
     sections::faults(&mut page, &outcome.faults);
     sections::budget(&mut page, &outcome.budget);

@@ -23,7 +23,7 @@ fn tolerance(text: &str) -> Tolerance {
 fn the_same_night_is_the_same() {
     let comparison = compare(&night(|_| ()), &night(|_| ()), &Tolerance::default());
     assert!(comparison.worse().is_empty() && comparison.notices().is_empty());
-    let table = comparison_table(&comparison, TableStyle { colour: false, unicode: true });
+    let table = comparison_table(&comparison, TableStyle { colour: false, unicode: true }, 80);
     assert!(table.contains("The two nights came out the same."), "{table}");
 }
 
@@ -145,9 +145,9 @@ fn the_table_keeps_to_80_columns_and_to_ascii_where_asked() {
     use unicode_width::UnicodeWidthStr as _;
     let other = night(|outcome| outcome.summary.tracking_rms = None);
     let comparison = compare(&night(|_| ()), &other, &Tolerance::default());
-    let table = comparison_table(&comparison, TableStyle { colour: false, unicode: false });
+    let table = comparison_table(&comparison, TableStyle { colour: false, unicode: false }, 80);
     assert!(table.is_ascii());
-    for line in comparison_table(&comparison, TableStyle { colour: false, unicode: true }).lines() {
+    for line in comparison_table(&comparison, TableStyle { colour: false, unicode: true }, 80).lines() {
         assert!(line.width() <= 80, "{line}");
     }
 }

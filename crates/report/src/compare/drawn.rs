@@ -80,9 +80,9 @@ const TARGET_COLUMNS: [Column; 5] = [
     words("", 13),
 ];
 
-/// The comparison as a page of text, at most 80 columns wide.
-pub fn comparison_table(comparison: &Comparison, style: TableStyle) -> String {
-    let mut page = Page::new(style);
+/// The comparison as a page of text within a width in columns (40 to 160; what is beyond is taken as the nearest).
+pub fn comparison_table(comparison: &Comparison, style: TableStyle, columns: usize) -> String {
+    let mut page = Page::new(style, columns);
     page.ends(&style.shown(&comparison.titles[1]), "compared");
     if comparison.titles[0] != comparison.titles[1] {
         page.paragraph("", Tone::Quiet, &format!("with {}", comparison.titles[0]));

@@ -35,7 +35,7 @@ fn caption(looks: &[(&GotoRow, &Look)]) -> String {
     let side = leaning(looks).map_or_else(String::new, |(way, count)| {
         format!(
             " {} of them stood {way} of the middle.",
-            if count == looks.len() { "All".to_owned() } else { format!("{count} of {}", looks.len()) }
+            if count == looks.len() { "All".to_owned() } else { count.to_string() }
         )
     });
     let all = if inside == looks.len() { "Every".to_owned() } else { format!("{inside} of {}", looks.len()) };

@@ -5,20 +5,13 @@ use super::pen::{Ink, Picture};
 use super::words::angle;
 use bench::PlayLoop;
 use maud::Markup;
+use units::Angle;
 
 const SIZE: (f64, f64) = (460.0, 300.0);
 
 /// The chart of one axis and its caption.
 pub(super) fn chart(play: &PlayLoop) -> (Markup, String) {
-    let widest =
-        play.points.iter().map(|(motor, axis)| (motor.arcsec() - axis.arcsec()).abs()).fold(0.0, f64::max);
-    let caption = format!(
-        "Driven out, back and out again, the {} axis stays behind its motor by up to {:.1}″: at each turn the motor runs through a play of {} \
-         before the wheel follows.",
-        play.axis,
-        widest,
-        angle(play.play)
-    );
+    let caption = caption(play);
     let pairs: Vec<(f64, f64)> =
         play.points.iter().map(|(motor, axis)| (motor.arcsec(), axis.arcsec())).collect();
     let range = |value: fn(&(f64, f64)) -> f64| {
@@ -44,4 +37,28 @@ pub(super) fn chart(play: &PlayLoop) -> (Markup, String) {
         }
     });
     (markup, caption)
+}
+
+/// What the loop shows: how far apart the ways out and back lie once the first stroke has taken up the play.
+fn caption(play: &PlayLoop) -> String {
+    let behind =
+        play.points.iter().skip(play.points.len() / 3).map(|(motor, axis)| motor.arcsec() - axis.arcsec());
+    let (least, most) =
+        behind.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), one| (least.min(one), most.max(one)));
+    let width = Angle::from_arcsec((most - least).max(0.0));
+    if width < play.play * 0.5 {
+        return format!(
+            "Driven out, back and out again, the {} axis follows its motor at once, though the gear has a play of {}: \
+             the weight on the axis holds the teeth together.",
+            play.axis,
+            angle(play.play)
+        );
+    }
+    format!(
+        "Driven out, back and out again, the {} axis takes two ways that lie {} apart: at each turn the motor runs \
+         through a play of {} before the wheel follows.",
+        play.axis,
+        angle(width),
+        angle(play.play)
+    )
 }

@@ -60,7 +60,7 @@ fn struck(pen: &mut Pen<'_>, axes: &Axes, hours: f64, index: usize, count: usize
     pen.line((x, axes.top()), (x, axes.bottom()), Ink::Limit, 1.2);
     // More numbers than have room are left to the list below.
     if count <= 30 {
-        pen.text((x, axes.top() - 9.0), Anchor::Middle, 10.0, Ink::Line, &format!("{}", index + 1));
+        pen.text((x + 4.0, axes.top() + 9.0), Anchor::Begin, 10.0, Ink::Line, &format!("{}", index + 1));
     }
 }
 

@@ -1,6 +1,7 @@
 //! The parts of the page that not every night has.
 
 use super::layout::{Column, Page, numbers, plain, toned, words};
+use super::spark;
 use super::style::Tone;
 use super::texts::{angle, angle_or_dash, degrees, percent, span, time_of_day};
 use bench::{BudgetRow, DwellRow, FaultRow, ModelBelief, Outcome, Verdict};
@@ -17,13 +18,14 @@ const DWELL_COLUMNS: [Column; 8] = [
     numbers("turn", 9),
 ];
 
-pub(super) fn dwells(page: &mut Page, rows: &[DwellRow]) {
+pub(super) fn dwells(page: &mut Page, outcome: &Outcome) {
+    let rows: &[DwellRow] = &outcome.dwells;
     if rows.is_empty() {
         return;
     }
     let style = page.style();
     page.titles(&DWELL_COLUMNS);
-    for row in rows {
+    for (index, row) in rows.iter().enumerate() {
         let per_minute = Angle::from_arcsec(row.drift.arcsec() * 60.0);
         let kept = if row.in_field == row.length { Tone::Good } else { Tone::Careful };
         let cells = [
@@ -37,8 +39,16 @@ pub(super) fn dwells(page: &mut Page, rows: &[DwellRow]) {
             plain(degrees(row.field_rotation, style)),
         ];
         page.row(&DWELL_COLUMNS, &cells);
+        if let Some(line) = spark::line(&outcome.samples, index, page.width(), style) {
+            page.paragraph("  ", Tone::Quiet, &line);
+        }
     }
-    let note = "swing: peak to peak of the worse direction; in field: how long; turn: rotation of the field";
+    let note = if style.unicode {
+        "swing: peak to peak of the worse direction; in field: how long; turn: rotation of the field; the bars: how far \
+         the target had moved since the begin"
+    } else {
+        "swing: peak to peak of the worse direction; in field: how long; turn: rotation of the field"
+    };
     page.paragraph("", Tone::Quiet, note);
 }
 
