@@ -4,6 +4,7 @@
 //! to this mount; a mount that can't be reached is an error and no failure.
 
 mod connections;
+mod junit;
 mod lines;
 mod motion;
 mod probe;
@@ -13,6 +14,7 @@ mod verbs;
 use crate::address::Address;
 use crate::error::LinkError;
 use crate::gate::Token;
+pub use junit::junit;
 use probe::{Fault, Probe};
 use std::pin::Pin;
 

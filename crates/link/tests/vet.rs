@@ -2,7 +2,7 @@
 
 mod toy;
 
-use link::vet::{Subject, Verdict, vet};
+use link::vet::{Finding, REQUIREMENTS, Subject, Verdict, junit, vet};
 use link::{Limits, Token};
 use toy::{Fault, Toy, over_tcp};
 
@@ -26,17 +26,38 @@ async fn a_device_that_does_all_passes_all() {
 
 #[tokio::test]
 async fn a_broken_device_fails_what_it_breaks() {
-    for (fault, expected) in [
-        (Fault::ReturnsInReplies, vec![106]),
-        (Fault::AnswersEmptyLines, vec![102]),
-        // 201 and 601 tell replies apart by their tags, and 213 demands one.
-        (Fault::DropsTags, vec![201, 202, 213]),
-        (Fault::TakesBareNumbers, vec![209, 213]),
-        (Fault::IgnoresChecks, vec![302, 303]),
-        (Fault::HalfDone, vec![215]),
-        (Fault::TellsEveryone, vec![601]),
-        (Fault::RefusesStop, vec![403]),
-    ] {
-        assert_eq!(failed(Some(fault)).await, expected, "{fault:?}");
+    let expectations: [(Fault, &[u16]); 8] = [
+        (Fault::ReturnsInReplies, &[106]),
+        (Fault::AnswersEmptyLines, &[102]),
+        // 201 tells replies apart by their tags, and 213 demands one.
+        (Fault::DropsTags, &[201, 202, 213]),
+        // 213 provokes a refusal with a bare number.
+        (Fault::TakesBareNumbers, &[209, 213]),
+        (Fault::IgnoresChecks, &[302, 303]),
+        (Fault::HalfDone, &[215]),
+        (Fault::TellsEveryone, &[601]),
+        (Fault::RefusesStop, &[403]),
+    ];
+    let trials: Vec<_> =
+        expectations.into_iter().map(|(fault, _)| tokio::spawn(failed(Some(fault)))).collect();
+    for (trial, (fault, expected)) in trials.into_iter().zip(expectations) {
+        assert_eq!(trial.await.unwrap(), expected, "{fault:?}");
     }
+}
+
+#[test]
+fn the_numbers_grow_and_the_report_is_well_formed() {
+    assert!(REQUIREMENTS.is_sorted_by(|one, next| one.number < next.number));
+    let requirement = &REQUIREMENTS[0];
+    let finding = |verdict| Finding { requirement, verdict, lines: vec!["> a\\x1b<&\n".to_owned()] };
+    let report = junit(
+        "127.0.0.1:1",
+        &[
+            finding(Verdict::Passed),
+            finding(Verdict::Failed("`ok` was expected, not `\u{1b}<`".to_owned())),
+            finding(Verdict::NotApplicable("why".to_owned())),
+        ],
+    );
+    assert!(report.contains("tests=\"3\" skipped=\"1\" failures=\"1\"") && report.contains("<skipped"), "{report}");
+    assert!(!report.contains('\u{1b}') && report.contains("&lt;&amp;"), "{report}");
 }
