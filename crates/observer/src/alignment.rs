@@ -2,7 +2,7 @@
 
 use crate::hands::Hands;
 use crate::lines::{Refused, ask, quoted};
-use crate::seat::{NightOver, Seat};
+use crate::seat::{NightOver, Object, Seat};
 use crate::sighting::Found;
 use protocol::Aim;
 use units::Span;
@@ -118,6 +118,10 @@ impl<S: Seat> Hands<'_, S> {
     }
 
     fn sighted(&mut self, star: &str, told: impl Fn(&str) -> String) -> Result<SightingEnding, NightOver> {
+        // A star is looked for in the sky before the mount is sent there.
+        if self.await_darkness(Object::Star(star))?.is_some() {
+            return Ok(SightingEnding::Hidden);
+        }
         if let Err(refused) = self.go(&Aim::Name(star.to_owned()))? {
             return Ok(SightingEnding::Refused(refused.sentence));
         }

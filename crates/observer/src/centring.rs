@@ -11,6 +11,10 @@ const MOST_PRESSES: usize = 60;
 /// the play of a usual mount.
 const MARGIN: f64 = 0.08;
 
+/// Nobody centres better than this, not even a perfect hand: between two glances a star drifts by as much where the polar
+/// axis is off by half a degree.
+const FINEST: Angle = Angle::from_arcsec(0.25);
+
 /// How something is to be centred.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Centring {
@@ -126,7 +130,7 @@ impl<S: Seat> Hands<'_, S> {
 
     /// How near a centring comes to what is aimed at: a fifth of the centring error, or half of the finest step.
     pub(crate) fn tolerance(&self, sigma: Angle) -> f64 {
-        (0.2 * sigma.radians()).max(0.5 * self.finest_step()).max(Angle::from_arcsec(0.01).radians())
+        (0.2 * sigma.radians()).max(0.5 * self.finest_step()).max(FINEST.radians())
     }
 }
 

@@ -41,14 +41,16 @@ pub struct SetupIntent {
     pub polar_sight: Option<PolarSight>,
     /// Distance of the mark on which the finder is set by day; `None` for whatever is usual for the care.
     pub finder_mark: Option<Length>,
+    /// How the base leans, north and east, where that is known beforehand; `None` for whatever the care leaves.
+    pub lean: [Option<Angle>; 2],
 }
 
 /// What was left by it. Angles are errors against the truth.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Left {
-    /// How much the axis's elevated end stands too high.
+    /// How much the axis's elevated end was set too high on its base; a lean of the base adds to it.
     pub polar_altitude: Angle,
-    /// How much it stands too far east, in azimuth.
+    /// How much it was set too far east, in azimuth; a lean adds to it, too.
     pub polar_azimuth: Angle,
     /// Lean of the base to the north.
     pub lean_north: Angle,
@@ -157,16 +159,35 @@ pub fn set_up(intent: &SetupIntent, place: &Surroundings, streams: &Streams) -> 
     let normal = |cause: &str, index: u64, sigma: f64| {
         Angle::from_arcmin(sigma * streams.stream(cause, index).normal())
     };
-    let (altitude, azimuth) = polar(intent, place, spreads, streams);
+    let lean = [0, 1]
+        .map(|index| intent.lean[index].unwrap_or_else(|| normal("levelling", index as u64, spreads.lean)));
+    let (altitude, azimuth) = against_the_lean(intent, place, lean, polar(intent, place, spreads, streams));
     Left {
         polar_altitude: altitude,
         polar_azimuth: azimuth,
-        lean_north: normal("levelling", 0, spreads.lean),
-        lean_east: normal("levelling", 1, spreads.lean),
+        lean_north: lean[0],
+        lean_east: lean[1],
         home: [normal("home mark", 0, spreads.home[0]), normal("home mark", 1, spreads.home[1])],
         finder: finder(intent, spreads, streams),
         settling: normal("tripod settling", 0, spreads.settling).abs(),
     }
+}
+
+/// Whoever sets the axis by the stars sets it right however the base leans, and has undone the lean with the bolts; scale and
+/// compass take the base for level. To first order: a lean to the north lowers a northern axis by as much, a lean to the
+/// east takes its end east by the lean's tangent of the latitude.
+fn against_the_lean(
+    intent: &SetupIntent,
+    place: &Surroundings,
+    [north, east]: [Angle; 2],
+    (altitude, azimuth): (Angle, Angle),
+) -> (Angle, Angle) {
+    if matches!(intent.polar_sight, Some(PolarSight::Compass | PolarSight::CorrectedCompass)) {
+        return (altitude, azimuth);
+    }
+    let northern = if place.latitude < Angle::ZERO { -1.0 } else { 1.0 };
+    let (sin, cos) = place.latitude.abs().sin_cos();
+    (altitude + north * northern, azimuth - east * (sin / cos.max(0.05)))
 }
 
 /// What a sight leaves however well it is used: the needle's declination, the pole star's distance from the pole.

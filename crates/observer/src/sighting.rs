@@ -34,9 +34,6 @@ impl<S: Seat> Hands<'_, S> {
         self.seat.note(Moment::Arrived { star });
         self.seat.wait(self.person.time_to_identify())?;
         let meant = Object::Star(star);
-        if let Some(found) = self.await_darkness(meant)? {
-            return Ok(found);
-        }
         let mistaken_for = self.mistake(star);
         let found = self.bring(mistaken_for.map_or(meant, Object::Star))?;
         if found == Found::Centred {
@@ -46,7 +43,7 @@ impl<S: Seat> Hands<'_, S> {
     }
 
     /// Waits in twilight until an object can be seen; `Some` if it can't be seen at all.
-    fn await_darkness(&mut self, object: Object<'_>) -> Result<Option<Found>, NightOver> {
+    pub(crate) fn await_darkness(&mut self, object: Object<'_>) -> Result<Option<Found>, NightOver> {
         for _ in 0..PATIENCE {
             match self.seat.see(Glass::Finder, object) {
                 Sight::Seen(_) | Sight::NotThere => return Ok(None),

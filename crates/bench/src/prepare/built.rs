@@ -244,23 +244,14 @@ pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
             complaints.push(plan.complain_as(scenario::ComplaintKind::NotBuiltYet, key, problem, expected));
         }
     };
-    let taught = match plan.alignment.method {
-        None | Some(Method::None) => true,
-        Some(Method::OneStar | Method::TwoStar | Method::ManyStar) => the_line_has("align"),
-        Some(Method::MoonOrPlanet | Method::Resume) => false,
-    };
+    let taught = !matches!(plan.alignment.method, Some(Method::MoonOrPlanet | Method::Resume));
     value(
         taught,
         "alignment.method",
         "this alignment method is not built yet".to_owned(),
-        "leave it out or write `method = \"none\"`",
+        "write `none`, `one-star`, `two-star` or `many-star`",
     );
     complaints
-}
-
-/// Whether the line language has a verb that the person would type.
-fn the_line_has(verb: &str) -> bool {
-    protocol::verbs::find(verb).is_some()
 }
 
 /// `observe[2].target` as `observe.target`.

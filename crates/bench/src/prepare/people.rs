@@ -34,6 +34,7 @@ pub(super) fn with_setup(
         care: care(plan),
         polar_sight: plan.setup.polar_sight.map(polar_sight),
         finder_mark: plan.setup.finder_mark,
+        lean: [plan.setup.lean_north, plan.setup.lean_east],
     };
     let place = surroundings(plan, site, air, begin, ut1_minus_tai, &intent)?;
     let left = set_up(&intent, &place, streams);
