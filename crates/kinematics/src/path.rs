@@ -279,9 +279,11 @@ impl Path {
     /// The stretches of one sense within a piece: seconds since its begin, and −1, 0 or +1.
     fn stretches(&self, index: usize) -> impl Iterator<Item = (f64, i8)> + use<> {
         let piece = self.pieces[index];
+        let last = index + 1 == self.pieces.len();
         let duration = match self.pieces.get(index + 1) {
             Some(next) => (next.begin - piece.begin).seconds(),
-            None => f64::INFINITY,
+            // A motion that is as good as even would turn back beyond what an instant can say; thirty years are for ever.
+            None => 1e9,
         };
         // A root within a nanosecond of either end is that end: instants are no finer.
         let mut begins = [Some(0.0), None, None];
@@ -293,7 +295,7 @@ impl Path {
             let begin = begin?;
             let middle = match end {
                 Some(end) => 0.5 * (begin + end),
-                None if duration.is_finite() => 0.5 * (begin + duration),
+                None if !last => 0.5 * (begin + duration),
                 None => begin + 1.0,
             };
             let rate = piece.rate_after(middle);

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{START, after, degrees, ideal, switch_on};
-use kinematics::{AxisAngles, BaseErrors, Kind, Path, base, frames};
+use kinematics::{AxisAngles, BaseErrors, Cubic, Kind, Path, base, frames};
 use mechanics::{Crystal, Mount, MountSpec};
 use nalgebra::Vector3;
 use units::{Angle, AngularRate, PartsPerMillion, Span};
@@ -17,6 +17,19 @@ fn crystal_error() {
     mount.order(0, Path::steady(Span::ZERO, Angle::ZERO, AngularRate::SIDEREAL), after(0.0));
     let gained = mount.axes(after(3600.0)).first.arcsec() - 3600.0 * AngularRate::SIDEREAL.arcsec();
     assert!((gained - 2.71).abs() < 0.005, "{gained}");
+}
+
+#[test]
+fn a_motion_that_is_as_good_as_even_never_turns() {
+    // It would turn back after 1e13 s, and after 1e15 s: no instant says that.
+    for coefficients in [[0.0, 1e-4, -5e-18, 0.0], [0.0, 1e-4, 0.0, -1e-34 / 3.0]] {
+        let path = Path::from_pieces(vec![Cubic { begin: Span::ZERO, coefficients }]);
+        let mut mount = switch_on(ideal(Kind::GermanEquatorial, degrees(45.0)), common::at_zero());
+        assert_eq!(path.turning_points(Span::ZERO, Span::from_whole_seconds(3600)), Vec::new());
+        mount.order(0, path, after(0.0));
+        let _ = mount.advance(after(3600.0));
+        assert!((mount.axes(after(3600.0)).first.radians() - 0.36).abs() < 1e-9);
+    }
 }
 
 #[test]

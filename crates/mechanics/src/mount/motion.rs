@@ -5,6 +5,10 @@ use kinematics::{Cubic, Path};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
 
+/// No order is looked at further ahead than this, in seconds: of a motion that is as good as even, the place where it would turn
+/// back lies beyond what an instant can say.
+const FAR: f64 = 1e9;
+
 /// An ordered path and the piece of it that holds now.
 #[derive(Clone, Debug)]
 pub(crate) struct Motion {
@@ -76,8 +80,9 @@ impl Motion {
     pub fn greatest_rate(&self, from: Span, to: Span) -> f64 {
         let mut greatest = self.rate(from).abs().max(self.rate(to).abs());
         let [_, _, c2, c3] = self.piece.coefficients;
-        if c3 != 0.0 {
-            let vertex = self.piece.begin + Span::from_seconds(-c2 / (3.0 * c3));
+        let extreme = -c2 / (3.0 * c3);
+        if extreme.abs() < FAR {
+            let vertex = self.piece.begin + Span::from_seconds(extreme);
             if vertex > from && vertex < to {
                 greatest = greatest.max(self.rate(vertex).abs());
             }
@@ -102,7 +107,7 @@ impl Motion {
         if self.rests() {
             return None;
         }
-        let turns = self.piece.turning_points(f64::INFINITY);
+        let turns = self.piece.turning_points(FAR);
         turns
             .map(|seconds| crystal.instant(self.piece.begin + Span::from_seconds_up(seconds)))
             .find(|turn| *turn > after)
