@@ -9,6 +9,8 @@ mod night;
 mod output;
 mod place;
 mod serve;
+mod talk;
+mod vet;
 
 use clap::{Parser, Subcommand};
 use exit::{Exit, Failure};
@@ -51,6 +53,12 @@ enum Command {
     /// Be a mount to connect to, over TCP, a serial line or a pseudo-terminal
     #[command(after_help = STATUSES)]
     Serve(serve::ServeArguments),
+    /// Type commands at a mount, or pipe them to it
+    #[command(after_help = STATUSES)]
+    Talk(talk::TalkArguments),
+    /// Try the requirements of the line language against any implementation
+    #[command(after_help = STATUSES)]
+    Vet(vet::VetArguments),
 }
 
 fn main() -> ExitCode {
@@ -61,6 +69,8 @@ fn main() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
+        Command::Talk(arguments) => talk::run(&arguments),
+        Command::Vet(arguments) => vet::run(&arguments),
     };
     result.unwrap_or_else(told).into()
 }
