@@ -6,6 +6,7 @@ mod stream;
 use crate::address::Address;
 use crate::error::LinkError;
 use crate::gate::Token;
+pub(crate) use carrier::first_number;
 use carrier::{Carrier, Command};
 use protocol::{RawRequest, Request};
 use std::fmt;

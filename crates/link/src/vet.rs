@@ -120,9 +120,15 @@ requirements! {
     501 "A go-to is answered at once with a job number, and its end is told by `arrived`." => motion::arrives;
     502 "stop ends a go-to, names its job, and the event `stopped` follows." => motion::stops;
     503 "A go-to that is refused moves nothing." => motion::refused_moves_nothing;
+    504 "A motion that is sent again with its sequence number is answered as before; another with that number is refused with 23." => motion::numbered;
+    505 "A nudge that is held and not repeated ends by itself, and `dead-man` tells it." => motion::dead_man;
+    506 "await is answered at once, and exactly one `awaited` follows when the job has ended." => motion::awaited;
     601 "A reply goes to the connection that asked, and to no other." => connections::own_replies;
     602 "stop works from any connection." => connections::stop_from_anywhere;
     603 "A line that was begun on one connection is not continued by the next." => connections::unended_line;
+    604 "While one connection holds the controls, another may ask and stop, and is refused with 22 what else it asks." => connections::controls;
+    605 "A connection that ends lets go of the controls." => connections::controls_let_go;
+    606 "An event that a connection switched off is not sent to it, and to others it is." => connections::silenced_event;
 }
 
 /// Tries every requirement in turn.

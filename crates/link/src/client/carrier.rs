@@ -262,7 +262,7 @@ fn may_repeat(request: &RawRequest) -> bool {
 /// Where a client's sequence numbers begin: later than those of a client before it, for on a serial line the mount takes
 /// both for the same connection.
 #[allow(clippy::disallowed_methods, reason = "nothing that is simulated depends on it")]
-fn first_number() -> u64 {
+pub(crate) fn first_number() -> u64 {
     let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     since.map_or(1, |since| since.as_millis() as u64)
 }

@@ -27,19 +27,30 @@ pub(super) async fn dials(probe: &mut Probe) -> Result<Dials, Fault> {
     }
 }
 
-/// Begins a small go-to; the job's number and how long it will take.
-pub(super) async fn begin(probe: &mut Probe, degrees: f64) -> Result<(String, Duration), Fault> {
+/// The line of a small go-to from where the axes rest.
+async fn small_goto(probe: &mut Probe, degrees: f64) -> Result<String, Fault> {
     probe.may_move()?;
     // What it answers is for another trial.
     probe.ask("stop").await?;
     let Dials { keys: [first, second], angles: [a, b] } = dials(probe).await?;
     // Towards zero, away from whatever end of the range is near.
     let step = if a.degrees() > 0.0 { -degrees } else { degrees };
-    let line = format!("goto {first}={:.6}deg {second}={:.6}deg", a.degrees() + step, b.degrees());
-    let reply = probe.ask(&line).await?;
+    Ok(format!("goto {first}={:.6}deg {second}={:.6}deg", a.degrees() + step, b.degrees()))
+}
+
+/// A mount may have its reasons to stay where it is, such as the Sun.
+fn went(reply: &str) -> Result<(), Fault> {
     if reply.starts_with("no ") {
         return Err(Fault::NotApplicable(format!("the mount doesn't go there: {reply}")));
     }
+    Ok(())
+}
+
+/// Begins a small go-to; the job's number and how long it will take.
+pub(super) async fn begin(probe: &mut Probe, degrees: f64) -> Result<(String, Duration), Fault> {
+    let line = small_goto(probe, degrees).await?;
+    let reply = probe.ask(&line).await?;
+    went(&reply)?;
     let (job, seconds) = (value(&reply, "job")?, value(&reply, "seconds")?);
     let span = Span::parse(&seconds).map_err(|_| Fault::Broken(format!("seconds={seconds} is no time")))?;
     Ok((job, Duration::from_secs_f64(span.seconds().clamp(0.0, 600.0))))
@@ -71,4 +82,49 @@ pub(super) async fn refused_moves_nothing(probe: &mut Probe) -> Result<(), Fault
         return Err(Fault::Broken(format!("`{before}` was expected still, not `{after}`")));
     }
     Ok(())
+}
+
+pub(super) async fn numbered(probe: &mut Probe) -> Result<(), Fault> {
+    probe.may_move()?;
+    probe.has("goto", Some("seq")).await?;
+    let number = crate::client::first_number();
+    let line = format!("{} seq={number}", small_goto(probe, STEP_DEGREES).await?);
+    let first = probe.ask(&line).await?;
+    went(&first)?;
+    let second = probe.ask(&line).await?;
+    if second != first {
+        return Err(Fault::Broken(format!("`{first}` was expected again, not `{second}`")));
+    }
+    let other = probe.ask(&format!("track rate=off seq={number}")).await?;
+    let job = value(&first, "job")?;
+    probe.ask("stop").await?;
+    probe.event(&format!("* stopped job={job}"), GRACE).await?;
+    refused(&other, 23)
+}
+
+pub(super) async fn dead_man(probe: &mut Probe) -> Result<(), Fault> {
+    probe.may_move()?;
+    probe.has("nudge", Some("hold")).await?;
+    probe.ask("stop").await?;
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    for direction in ["west", "left"] {
+        let reply = probe.ask(&format!("nudge direction={direction} rate=2x hold=0.3s")).await?;
+        if reply.starts_with("no 34 ") {
+            continue;
+        }
+        went(&reply)?;
+        return probe.event("* dead-man", GRACE).await.map(drop);
+    }
+    Err(Fault::Broken("west or left was expected to be a direction".to_owned()))
+}
+
+pub(super) async fn awaited(probe: &mut Probe) -> Result<(), Fault> {
+    probe.may_move()?;
+    probe.has("await", None).await?;
+    let (job, seconds) = begin(probe, STEP_DEGREES).await?;
+    let reply = probe.ask(&format!("await job={job} within=600s")).await?;
+    value(&reply, "state")?;
+    let begin = format!("* awaited job={job}");
+    probe.event(&begin, seconds + GRACE).await?;
+    probe.no_event(&begin).await
 }

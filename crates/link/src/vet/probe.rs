@@ -70,6 +70,18 @@ impl Probe {
         }
     }
 
+    /// Holds that the mount has a verb, and that verb a key if one is named.
+    pub(super) async fn has(&mut self, verb: &str, key: Option<&str>) -> Result<(), Fault> {
+        let absent = |what: &str| Err(Fault::NotApplicable(format!("this mount has no {what}")));
+        let verbs = value(&self.ask("help").await?, "verbs")?;
+        if !verbs.split(',').any(|name| name == verb) {
+            return absent(verb);
+        }
+        let Some(key) = key else { return Ok(()) };
+        let keys = value(&self.ask(&format!("help {verb}")).await?, "keys")?;
+        if keys.split(',').any(|name| name == key) { Ok(()) } else { absent(&format!("{verb} {key}=")) }
+    }
+
     /// A second connection to the same mount, where it is reached in a way that allows several.
     pub(super) async fn another(&mut self) -> Result<Self, Fault> {
         if matches!(self.subject.address, crate::Address::Device { .. }) {
@@ -139,6 +151,15 @@ impl Probe {
     pub(super) async fn ask(&mut self, line: &str) -> Result<String, Fault> {
         self.send(format!("{line}\n").as_bytes()).await?;
         self.reply().await
+    }
+
+    /// Holds that an event that begins so doesn't come for a moment.
+    pub(super) async fn no_event(&mut self, begin: &str) -> Result<(), Fault> {
+        self.silence().await?;
+        match self.events.iter().find(|event| event.starts_with(begin)) {
+            Some(event) => Err(Fault::Broken(format!("an event too many: {event}"))),
+            None => Ok(()),
+        }
     }
 
     /// Holds that no reply comes for a moment.
