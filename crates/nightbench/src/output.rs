@@ -61,8 +61,8 @@ pub fn columns_of(text: &str) -> Result<usize, String> {
 /// else 80.
 pub fn columns(asked: Option<usize>) -> usize {
     let said = || {
-        let text = std::env::var("COLUMNS").ok().filter(|_| io::stdout().is_terminal())?;
-        text.parse::<usize>().ok()
+        let text = std::env::var_os("COLUMNS").filter(|_| io::stdout().is_terminal())?;
+        text.to_str()?.parse::<usize>().ok()
     };
     asked.or_else(said).unwrap_or(80).clamp(40, 160)
 }

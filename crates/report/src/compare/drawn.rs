@@ -71,13 +71,13 @@ fn answer(comparison: &Comparison) -> String {
 }
 
 const FIGURE_COLUMNS: [Column; 5] =
-    [words("figure", 30), numbers("old", 11), numbers("new", 11), numbers("difference", 11), words("", 13)];
+    [words("figure", 29), numbers("old", 11), numbers("new", 11), numbers("difference", 11), words("", 14)];
 const TARGET_COLUMNS: [Column; 5] = [
-    words("target", 30),
+    words("target", 22),
     numbers("old miss", 11),
     numbers("new miss", 11),
     numbers("difference", 11),
-    words("", 13),
+    words("", 21),
 ];
 
 /// The comparison as a page of text within a width in columns (40 to 160; what is beyond is taken as the nearest).

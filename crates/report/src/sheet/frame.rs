@@ -38,12 +38,12 @@ pub(crate) fn page(title: &str, cells: &[Cell], body: &Markup) -> String {
                 style { (PreEscaped(STYLE)) }
             }
             body {
-                fieldset class="themes" {
+                nav aria-label="colours of the page" { fieldset class="themes" {
                     legend { "colours" }
                     @for (index, (value, words)) in themes.iter().enumerate() {
                         label { input type="radio" name="theme" id={ "theme-" (value) } checked[index == 0]; " " (words) }
                     }
-                }
+                } }
                 main class="sheet" {
                     header {
                         h1 { (title) }

@@ -101,7 +101,10 @@ fn caption(looks: &[(&GotoRow, &Look)], outcome: &Outcome) -> String {
 pub(super) fn clock(begin: Instant, end: Instant) -> Scale {
     let hours = (end - begin).hours().max(1.0 / 60.0);
     let steps: [f64; 9] = [1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0];
-    let step = steps.into_iter().find(|minutes| hours * 60.0 / minutes <= 9.0).unwrap_or(480.0);
+    let step = steps
+        .into_iter()
+        .find(|minutes| hours * 60.0 / minutes <= 9.0)
+        .unwrap_or_else(|| (hours * 60.0 / 9.0).ceil());
     let step = Span::from_whole_seconds((step * 60.0) as i64).nanoseconds();
     // From the first whole step of the clock on; the day's begin in UTC is no whole number of steps from the epoch by
     // the leap seconds, so the clock's own text is asked.

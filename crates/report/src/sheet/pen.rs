@@ -186,13 +186,24 @@ impl Picture<'_> {
             pen.backend.present().expect("drawing into a text can't fail");
         }
         let (title, description) = (format!("{}-title", self.id), format!("{}-description", self.id));
-        let class = if self.size.0 > 500.0 { "wide" } else { "" };
-        html! {
+        let class = match self.size.0 {
+            width if width > 700.0 => "wide",
+            width if width > 500.0 => "square",
+            _ => "small",
+        };
+        let svg = html! {
             svg class=(class) role="img" aria-labelledby={ (title) " " (description) }
                 viewBox={ "0 0 " (wide) " " (high) } style={ "max-width:" (self.size.0) "px" } {
                 title id=(title) { (harmless(self.title)) }
                 desc id=(description) { (harmless(self.description)) }
                 (PreEscaped(themed(&text)))
+            }
+        };
+        // On a narrow screen a large picture scrolls by itself, with the keyboard too.
+        match class {
+            "small" => svg,
+            _ => {
+                html! { div class="scroll" tabindex="0" role="group" aria-label=(harmless(self.title)) { (svg) } }
             }
         }
     }

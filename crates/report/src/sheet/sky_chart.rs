@@ -207,7 +207,8 @@ impl Labels {
                     .iter()
                     .all(|other| one.2 < other.0 || one.0 > other.2 || one.3 < other.1 || one.1 > other.3)
         };
-        let side = sides.into_iter().find(|side| free(boxed(*side))).unwrap_or(sides[0]);
+        // Where all sides are taken the name is left to the table: two names over each other are no name.
+        let Some(side) = sides.into_iter().find(|side| free(boxed(*side))) else { return };
         self.taken.push(boxed(side));
         pen.text((x + side.0, y + side.1), side.2, TYPE, Ink::Line, &name);
     }
