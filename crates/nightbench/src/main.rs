@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod exit;
 mod files;
+mod new;
 mod night;
 mod output;
 mod place;
@@ -19,9 +20,9 @@ use std::process::ExitCode;
 const ABOUT: &str = "\
 A bench for geared telescope mounts: mount, sky and observer, simulated.
 
-Without a command it plays a built-in night: an invented school field, a mount
-whose polar axis is a little off, and a dozen targets that may or may not land
-in the eyepiece.";
+Without a command it plays a built-in night: an open evening on an invented
+school field, a usual mount aligned on two stars, two dozen guests, and a dozen
+targets that may or may not land in the eyepiece.";
 
 const STATUSES: &str = "\
 Exit status: 0 all held, 1 an expectation failed or a figure got worse, 2 what
@@ -41,6 +42,9 @@ enum Command {
     /// Play one night: print its table, write its folder of results
     #[command(after_help = STATUSES)]
     Night(night::NightArguments),
+    /// Answer eight questions, and a scenario of your own is there
+    #[command(after_help = STATUSES)]
+    New(new::NewArguments),
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
@@ -65,6 +69,7 @@ fn main() -> ExitCode {
     let command = Arguments::parse().command.unwrap_or_else(|| Command::Night(Default::default()));
     let result = match command {
         Command::Night(arguments) => night::run(&arguments),
+        Command::New(arguments) => new::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),

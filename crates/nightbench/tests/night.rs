@@ -79,7 +79,10 @@ fn the_built_in_night_has_something_to_show() {
     assert_eq!(night["sightings"].as_array().unwrap().len(), 2);
     assert_eq!(night["summary"]["visitors_served"], 24);
     let advice = night["advice"].as_array().unwrap();
-    assert!(advice.iter().any(|line| line.as_str().unwrap().contains("home mark costs the most")), "{advice:?}");
+    assert!(
+        advice.iter().any(|line| line.as_str().unwrap().contains("home mark costs the most")),
+        "{advice:?}"
+    );
 }
 
 #[test]

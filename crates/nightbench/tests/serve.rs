@@ -1,0 +1,168 @@
+//! `serve`, `talk` and `vet` as a user meets them: what they print, with which status they end, what they leave.
+#![cfg(target_os = "linux")]
+
+use std::io::{BufRead as _, BufReader, Write as _};
+use std::process::{Child, Command, ExitStatus, Output, Stdio};
+use std::time::Duration;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_nightbench");
+
+/// A mount in a process of its own; it ends when this is dropped.
+struct Served {
+    process: Child,
+    out: BufReader<std::process::ChildStdout>,
+}
+
+impl Served {
+    fn begin(arguments: &[&str]) -> Self {
+        let mut process = Command::new(PROGRAM)
+            .arg("serve")
+            .args(arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program can be started");
+        let out = BufReader::new(process.stdout.take().expect("it is piped"));
+        Self { process, out }
+    }
+
+    fn line(&mut self) -> String {
+        let mut line = String::new();
+        self.out.read_line(&mut line).expect("a line of text");
+        line.trim_end().to_owned()
+    }
+
+    fn signal(&mut self, signal: rustix::process::Signal) -> ExitStatus {
+        let id = rustix::process::Pid::from_child(&self.process);
+        rustix::process::kill_process(id, signal).expect("it still runs");
+        self.ends_within_a_second()
+    }
+
+    #[allow(clippy::disallowed_methods, reason = "a test of a process waits for it")]
+    fn ends_within_a_second(&mut self) -> ExitStatus {
+        // A second is the promise; the machine that tests may be busy for another.
+        for _ in 0..200 {
+            if let Some(status) = self.process.try_wait().expect("a child can be waited for") {
+                return status;
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        panic!("it doesn't end");
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+}
+
+/// Serves on a free port; the address.
+fn on_a_free_port(more: &[&str]) -> (Served, String) {
+    let mut arguments = vec!["--tcp", "127.0.0.1:0", "--json"];
+    arguments.extend(more);
+    let mut served = Served::begin(&arguments);
+    let way: serde_json::Value = serde_json::from_str(&served.line()).expect("one JSON object on a line");
+    assert_eq!(way["transport"], "tcp");
+    (served, way["address"].as_str().expect("an address").to_owned())
+}
+
+fn with_input(arguments: &[&str], input: &str) -> Output {
+    let mut process = Command::new(PROGRAM)
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program can be started");
+    process.stdin.take().expect("it is piped").write_all(input.as_bytes()).expect("the program reads");
+    process.wait_with_output().expect("the program ends")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+#[test]
+fn it_says_how_to_connect_and_leaves_nothing_behind() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("mount");
+    for signal in [rustix::process::Signal::INT, rustix::process::Signal::TERM] {
+        let mut served = Served::begin(&["--tcp", "127.0.0.1:0", "--pty", path.to_str().unwrap()]);
+        let tcp = served.line();
+        assert!(tcp.starts_with("tcp ") && tcp.contains("nightbench talk 127.0.0.1:"), "{tcp}");
+        assert!(served.line().starts_with("pty "));
+        assert_eq!(served.line(), "end it with Ctrl-C");
+        assert!(path.exists());
+        assert_eq!(served.signal(signal).code(), Some(0));
+        assert!(!path.is_symlink());
+    }
+}
+
+#[test]
+fn lines_are_piped_and_the_status_says_whether_any_was_refused() {
+    let (_served, address) = on_a_free_port(&["--speed", "100"]);
+    let good = with_input(&["talk", &address, "--finish"], "identify\n\ngoto name=Regulus\nstatus\n");
+    assert_eq!(good.status.code(), Some(0), "{}", text(&good.stderr));
+    let said = text(&good.stdout);
+    let mut lines = said.lines();
+    assert!(lines.next().unwrap().starts_with("ok device=nightbench kind=german-equatorial"));
+    assert!(lines.next().unwrap().starts_with("ok job=1 "));
+    assert_eq!(lines.next().unwrap(), "* arrived job=1 target=Regulus");
+    assert!(lines.next().unwrap().starts_with("ok state=tracking "));
+    let bad = with_input(&["talk", &address], "site height=440\nidentify\nquit\nstop\n");
+    assert_eq!(bad.status.code(), Some(1));
+    let said = text(&bad.stdout);
+    assert!(said.starts_with("no 14 bad-value ") && said.lines().count() == 2, "{said}");
+}
+
+#[test]
+fn a_token_is_needed_where_one_was_set() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("token");
+    std::fs::write(&file, "a-long-and-secret-word\n").unwrap();
+    let file = file.to_str().unwrap();
+    let (_served, address) = on_a_free_port(&["--token-file", file]);
+    assert_eq!(with_input(&["talk", &address], "stop\n").status.code(), Some(3));
+    assert_eq!(with_input(&["talk", &address, "--token-file", file], "stop\n").status.code(), Some(0));
+}
+
+#[test]
+fn what_cannot_be_served_ends_at_once_with_its_status() {
+    let (_served, address) = on_a_free_port(&[]);
+    for (arguments, status, said) in [
+        (&["--tcp", &address][..], 3, "is taken by another program"),
+        (&["--tcp", "0.0.0.0:0"], 2, "--allow-remote"),
+        (&["--tcp", "0.0.0.0:0", "--allow-remote"], 2, "token"),
+        (&["--pty", "/nowhere/at/all/mount"], 3, "pseudo-terminal"),
+        (&["--pty", "./mount@fast"], 2, "no speed"),
+        (&["--serial", "/nowhere/at/all"], 2, "names no speed"),
+        (&["--serial", "/nowhere/at/all@9600"], 3, "can't open the serial device"),
+        (&["--scenario", "/nowhere/at/all.toml"], 2, "there is no file"),
+    ] {
+        let output = Command::new(PROGRAM).arg("serve").args(arguments).output().unwrap();
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {told}");
+        assert!(told.contains(said), "{arguments:?}: {told}");
+    }
+}
+
+#[test]
+fn vetting_tells_by_table_json_and_status() {
+    let folder = tempfile::tempdir().unwrap();
+    let report = folder.path().join("report.xml");
+    let (served, address) = on_a_free_port(&["--speed", "20"]);
+    let table = with_input(&["vet", &address, "--may-move", "--junit", report.to_str().unwrap()], "");
+    let said = text(&table.stdout);
+    assert_eq!(table.status.code(), Some(0), "{said}");
+    assert!(said.contains("passed   101  ") && said.contains(" 0 failed, 0 not applicable"), "{said}");
+    assert!(std::fs::read_to_string(report).unwrap().contains("failures=\"0\""));
+    let json = with_input(&["vet", &address, "--json"], "");
+    let findings: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert_eq!(findings[0]["number"], 101);
+    assert_eq!(findings[0]["verdict"], "passed");
+    drop(served);
+    assert_eq!(with_input(&["vet", &address], "").status.code(), Some(3));
+    assert_eq!(with_input(&["vet", "nowhere"], "").status.code(), Some(2));
+}
