@@ -1,0 +1,233 @@
+//! The fixture nights: what each comes to, worked out by hand in the comment of its file, against what the bench measures.
+
+mod fixture_nights_support;
+
+use bench::{GotoOutcome, Outcome};
+use fixture_nights_support::{Number, Said, east, jump, jump_at, moved_after, north, period, play, swing};
+use std::collections::BTreeMap;
+
+/// One named result of one night.
+struct Row {
+    file: &'static str,
+    result: &'static str,
+    of: Number,
+    expected: f64,
+    tolerance: f64,
+    /// Why the tolerance is what it is.
+    reason: &'static str,
+}
+
+const fn row(
+    file: &'static str,
+    result: &'static str,
+    of: Number,
+    expected: f64,
+    tolerance: f64,
+    reason: &'static str,
+) -> Row {
+    Row { file, result, of, expected, tolerance, reason }
+}
+
+const DIGITS: &str = "the worked value is rounded to its last digit";
+const PARALLEL: &str = "a parallel bends: 180 arcsec of hour angle are up to 0.04 arcsec of declination";
+const ABERRATION: &str = "diurnal aberration turns within the look, by some 0.01 arcsec";
+
+const ROWS: &[Row] = &[
+    row("worm_period", "swing, arcsec", |o| swing(o, 0), 40.0, 0.01, ABERRATION),
+    row("worm_period", "tracking_rms_arcsec", |o| o.dwells[0].rms.arcsec(), 14.142, 0.01, ABERRATION),
+    row("worm_period", "period found in the samples, s", |o| period(o, 0), 598.36, 0.2, ABERRATION),
+    row("load_reversal", "jump east, arcsec", |o| jump(o, 0), -112.79, 0.02, ABERRATION),
+    row(
+        "load_reversal",
+        "hour_dial_deg at the jump",
+        |o| jump_at(o, 0).dials.0.degrees(),
+        12.2475,
+        0.0045,
+        "samples stand 1 s = 0.0042 deg apart",
+    ),
+    row("load_kept", "swing, arcsec", |o| swing(o, 0), 0.0, 0.02, ABERRATION),
+    row("knock", "miss_east of the first target", |o| east(o, 0), 0.0, 0.001, "a perfect mount in a vacuum"),
+    row("knock", "jump east, arcsec", |o| jump(o, 0), -180.0, 0.01, DIGITS),
+    row("knock", "miss_east of the second target", |o| east(o, 1), -177.33, 0.01, DIGITS),
+    row("worn_gears", "miss_east of A", |o| east(o, 0), 155.68, 0.02, DIGITS),
+    row("worn_gears", "miss_north of A", |o| north(o, 0), 250.0, 0.05, PARALLEL),
+    row("worn_gears", "miss_east of B", |o| east(o, 1), 115.57, 0.02, DIGITS),
+    row("worn_gears", "miss_north of B", |o| north(o, 1), -250.0, 0.05, PARALLEL),
+    row("worn_gears", "miss_east of A again", |o| east(o, 2), -116.33, 0.02, DIGITS),
+    row("worn_gears", "miss_north of A again", |o| north(o, 2), 250.0, 0.05, PARALLEL),
+    row("worn_gears_one_sense", "miss_east of A", |o| east(o, 0), 155.90, 0.02, DIGITS),
+    row("worn_gears_one_sense", "miss_north of A", |o| north(o, 0), -250.0, 0.05, PARALLEL),
+    row("worn_gears_one_sense", "miss_east of B", |o| east(o, 1), 115.57, 0.02, DIGITS),
+    row("worn_gears_one_sense", "A again, east", |o| east(o, 2) - east(o, 0), 0.0, 0.001, "nothing differs"),
+    row(
+        "worn_gears_one_sense",
+        "A again, north",
+        |o| north(o, 2) - north(o, 0),
+        0.0,
+        0.001,
+        "nothing differs",
+    ),
+    row("take_up_short", "miss_north of A", |o| north(o, 0), -60.0, 0.001, "exact"),
+    row("take_up_short", "miss_north of B", |o| north(o, 1), -30.0, 0.001, "exact"),
+    row("take_up_long", "miss_north of A", |o| north(o, 0), -60.0, 0.001, "exact"),
+    row("take_up_long", "miss_north of B", |o| north(o, 1), -90.0, 0.001, "exact"),
+    row(
+        "settling",
+        "moved after 10 min, arcsec",
+        |o| moved_after(o, 0, 600.0),
+        227.2,
+        0.6,
+        "the side is drawn (0.3 %), and samples stand 1 s apart (0.1 %)",
+    ),
+    row(
+        "settling",
+        "moved after 20 min, arcsec",
+        |o| moved_after(o, 0, 1200.0),
+        310.8,
+        0.6,
+        "the side is drawn (0.3 %), and samples stand 1 s apart (0.03 %)",
+    ),
+    row(
+        "wind",
+        "moved in the wind, arcsec",
+        |o| moved_after(o, 0, 100.0),
+        56.83,
+        0.06,
+        "cosine of 0 to 2 deg",
+    ),
+    row("wind", "moved after the wind, arcsec", |o| moved_after(o, 0, 330.0), 0.0, 0.01, ABERRATION),
+    row("pier", "hour_axis_deg", |o| look(o, 0).axes.0.degrees(), 19.59, 0.01, DIGITS),
+    row("pier", "hour_dial_deg", |o| look(o, 0).dials.0.degrees(), 30.16, 0.01, DIGITS),
+    row(
+        "flat_battery",
+        "swing, arcsec",
+        |o| swing(o, 0),
+        4135.0,
+        16.0,
+        "samples stand 1 s = 15 arcsec apart",
+    ),
+    row(
+        "past_the_zenith",
+        "seconds_in_field",
+        |o| o.dwells[0].in_field.seconds(),
+        716.0,
+        2.0,
+        "samples of 1 s, and the brake",
+    ),
+    row(
+        "past_the_zenith",
+        "altitude_dial_deg at the end",
+        |o| last(o).dials.1.degrees(),
+        88.0,
+        0.001,
+        "it brakes within a second of 10 arcsec",
+    ),
+    row("moon_at_its_own_rate", "swing, arcsec", |o| swing(o, 0), 0.0, 0.01, "the truth is what is believed"),
+    row(
+        "moon_at_the_stars_rate",
+        "drift_arcsec_per_min",
+        |o| o.dwells[0].drift.arcsec() * 60.0,
+        24.0,
+        6.0,
+        "distance and place in its orbit are not worked out",
+    ),
+];
+
+/// How the go-tos of a night end, in order, and a word that the mount says where it refuses.
+const ENDINGS: &[(&str, &[(GotoOutcome, Said)])] = &[
+    ("flat_battery", &[(GotoOutcome::Arrived, None), (GotoOutcome::NightOver, None)]),
+    ("pier", &[(GotoOutcome::Arrived, None)]),
+    (
+        "past_the_sun",
+        &[
+            (GotoOutcome::Arrived, None),
+            (GotoOutcome::Refused, Some("from the Sun")),
+            (GotoOutcome::Arrived, None),
+            (GotoOutcome::Refused, Some("from the Sun")),
+        ],
+    ),
+];
+
+/// What struck in a night: the kinds of its faults.
+const FAULTS: &[(&str, &[&str])] = &[
+    ("knock", &["knock"]),
+    ("settling", &["settle"]),
+    ("wind", &["wind", "wind"]),
+    ("pier", &["stalled"]),
+    ("flat_battery", &["power-lost"]),
+    ("load_reversal", &[]),
+];
+
+fn look(outcome: &Outcome, target: usize) -> &bench::Look {
+    outcome.gotos[target].look.as_ref().expect("somebody looked")
+}
+
+fn last(outcome: &Outcome) -> &bench::Sample {
+    outcome.samples.last().expect("the night has samples")
+}
+
+/// The files of the folder, without their ending.
+fn files() -> Vec<String> {
+    let names = tests::tracked_files();
+    let inside = names.iter().filter_map(|name| name.strip_prefix("fixtures/nights/")?.strip_suffix(".toml"));
+    inside.filter(|name| !name.contains('/')).map(str::to_owned).collect()
+}
+
+#[test]
+fn every_night_comes_to_what_was_worked_out() {
+    let mut nights: BTreeMap<&str, Outcome> = BTreeMap::new();
+    let mut complaints = Vec::new();
+    for row in ROWS {
+        let outcome = nights.entry(row.file).or_insert_with(|| play(row.file));
+        let found = (row.of)(outcome);
+        if !((found - row.expected).abs() <= row.tolerance) {
+            let Row { file, result, expected, tolerance, reason, .. } = row;
+            complaints
+                .push(format!("{file}: {result} is {found}, not {expected} within {tolerance} ({reason})"));
+        }
+    }
+    for (file, endings) in ENDINGS {
+        let outcome = nights.entry(file).or_insert_with(|| play(file));
+        let found = outcome.gotos.iter().map(|row| (row.outcome, row.refusal.as_deref()));
+        let as_expected = outcome.gotos.len() == endings.len()
+            && found.clone().zip(*endings).all(|((ending, said), (expected, word))| {
+                ending == *expected && word.is_none_or(|word| said.is_some_and(|said| said.contains(word)))
+            });
+        if !as_expected {
+            complaints.push(format!("{file}: the go-tos end {:?}", found.collect::<Vec<_>>()));
+        }
+    }
+    for (file, kinds) in FAULTS {
+        let outcome = nights.entry(file).or_insert_with(|| play(file));
+        let found: Vec<&str> = outcome.faults.iter().map(|fault| fault.kind.as_str()).collect();
+        if found != *kinds {
+            complaints.push(format!("{file}: what struck is {found:?}, not {kinds:?}"));
+        }
+    }
+    for file in files() {
+        if !nights.contains_key(file.as_str()) {
+            complaints.push(format!("{file}: no result of it is held"));
+        }
+    }
+    tests::hold("fixture nights", &complaints);
+}
+
+/// Gears that can't be are refused, with the place in the file and the number that would do.
+#[test]
+fn bad_gears_are_refused_with_the_number_that_would_do() {
+    let names = tests::tracked_files();
+    let refused: Vec<&String> = names
+        .iter()
+        .filter(|name| name.starts_with("fixtures/nights/refused/") && name.ends_with(".toml"))
+        .collect();
+    assert!(refused.len() >= 4, "the refused nights are gone: {refused:?}");
+    let complaints: Vec<String> = refused
+        .iter()
+        .filter_map(|name| {
+            let found = fixture_nights_support::refusal(&tests::text_of(name));
+            let expected = tests::text_of(&name.replace(".toml", ".err"));
+            (found != expected).then(|| format!("{name} says\n{found}but its message is\n{expected}"))
+        })
+        .collect();
+    tests::hold("messages of bad gears", &complaints);
+}
