@@ -20,9 +20,7 @@ use std::process::ExitCode;
 const ABOUT: &str = "\
 A bench for geared telescope mounts: mount, sky and observer, simulated.
 
-Without a command it plays a built-in night: an open evening on an invented
-school field, a usual mount aligned on two stars, two dozen guests, and a dozen
-targets that may or may not land in the eyepiece.";
+Without a command it plays a built-in night: an open evening on a school field.";
 
 const STATUSES: &str = "\
 Exit status: 0 all held, 1 an expectation failed or a figure got worse, 2 what

@@ -42,7 +42,7 @@ pub struct NewArguments {
     #[arg(long, value_name = "WORD")]
     care: Option<String>,
     /// How many visitors come to each target
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", allow_hyphen_values = true)]
     visitors: Option<String>,
     /// Targets with commas between, or `suggest`
     #[arg(long, value_name = "NAMES")]

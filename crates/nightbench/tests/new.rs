@@ -56,12 +56,12 @@ fn options_answer_and_what_is_wrong_in_them_is_said() {
     let given =
         |option: &str, value: &str| run(top.path(), &["new", "night.toml", "--no-questions", option, value]);
     for (option, value, part) in [
-        ("--where", "95 deg, 0 deg", "--where"),
+        ("--where", "95 deg, 0 deg", "--where: "),
         ("--when", "tomorrow", "--when: `tomorrow` is no instant"),
-        ("--mount", "dobsonian", "--mount: `dobsonian` is none of them"),
+        ("--mount", "dog-cart", "--mount: `dog-cart` is none of them"),
         ("--tube", "150", "--tube: `150` can't be read"),
-        ("--visitors", "-3", "--visitors"),
-        ("--targets", "Nibiru", "--targets"),
+        ("--visitors", "-3", "--visitors: `-3` is no number of visitors"),
+        ("--targets", "Nibiru", "--targets: "),
         ("--targets", " , ", "--targets: there is no name in it"),
     ] {
         let run = given(option, value);
