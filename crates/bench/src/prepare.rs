@@ -71,6 +71,7 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
     let file = plan;
     let plan = &effective;
     let errors = base_errors(plan, site.latitude());
+    matter::one_structure(plan).map_err(|complaint| vec![complaint])?;
     let mount = matter::spec(plan, site.latitude(), &errors, &streams);
     let disturbances = disturb::disturbances(plan, begin, end, air.temperature(), &streams)?;
     let settings =

@@ -5,7 +5,7 @@ mod shape;
 
 use kinematics::{BaseErrors, Geometry, base};
 use mechanics::{Battery, Grade, MountSpec, Supply};
-use scenario::Plan;
+use scenario::{Complaint, Plan};
 use units::{Angle, Span, Streams};
 
 /// The mount on its base, as truly set up.
@@ -34,6 +34,25 @@ pub(super) fn spec(plan: &Plan, latitude: Angle, errors: &BaseErrors, streams: &
     }
     shape::amend(&mut spec, plan);
     spec
+}
+
+/// Holds that both axes say the same of what swings as one: tube, mount and tripod.
+pub(super) fn one_structure(plan: &Plan) -> Result<(), Complaint> {
+    let [Some(first), Some(second)] = axes(plan) else { return Ok(()) };
+    let names = plan.mount.kind.axes();
+    let hold = |same: bool, key: &str| {
+        if same {
+            return Ok(());
+        }
+        let problem = format!("both axes swing as one structure, and mount.{}.{key} is another", names.first);
+        let path = format!("mount.{}.{key}", names.second);
+        Err(plan.complain(&path, problem, "give it once, or the same for both axes"))
+    };
+    let differ =
+        |(one, other): (Option<f64>, Option<f64>)| matches!((one, other), (Some(a), Some(b)) if a != b);
+    let hertz = |axis: &scenario::Axis| axis.natural_frequency.map(units::Frequency::hertz);
+    hold(!differ((hertz(first), hertz(second))), "natural_frequency")?;
+    hold(!differ((first.damping, second.damping)), "damping")
 }
 
 /// The grade; mid-range where nothing is said.

@@ -1,5 +1,6 @@
 //! One axis: what the scenario says of it, put over the grade's.
 
+use kinematics::Geometry;
 use mechanics::grades::{recorded_correction, tooth_errors};
 use mechanics::{AxisSpec, Grade, Harmonic, Motor, MountSpec, Structure};
 use scenario::{Axis, Correction, PeriodicTerm};
@@ -15,6 +16,7 @@ pub(super) fn amend(
     let Some(file) = file else { return };
     let mut axis = spec.axes[index].clone();
     amend_motor(&mut axis, file);
+    amend_stall(spec, &mut axis, index, file, streams);
     amend_gears(&mut axis, index, file, streams);
     amend_teeth(&mut axis, index, file, streams);
     amend_play_and_load(&mut axis, file, grade);
@@ -35,9 +37,14 @@ fn amend_motor(axis: &mut AxisSpec, file: &Axis) {
     set(&mut axis.microsteps, file.microsteps.map(whole));
     set(&mut axis.microstep_error, file.microstep_error);
     set(&mut axis.reducer_ratio, file.reducer_ratio);
-    if let (Some(torque), Some(motor)) = (file.stall_torque, &axis.motor) {
-        axis.motor = Some(scaled(motor, torque, axis));
-    }
+}
+
+/// A perfect drive follows any order; one that is said to stall has the usual motor, as strong as it is said to be.
+fn amend_stall(spec: &MountSpec, axis: &mut AxisSpec, index: usize, file: &Axis, streams: &Streams) {
+    let Some(torque) = file.stall_torque else { return };
+    let Geometry { kind, base, .. } = spec.geometry;
+    let usual = || Grade::MidRange.mount(kind, spec.latitude, base, streams).axes[index].motor.clone();
+    axis.motor = axis.motor.clone().or_else(usual).map(|motor| scaled(&motor, torque, axis));
 }
 
 /// The same motor, made to stall at rest under this torque at the axis.
