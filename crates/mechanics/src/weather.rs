@@ -30,12 +30,13 @@ impl TemperatureCourse {
         value - self.reference.celsius()
     }
 
-    /// When the gears follow next, after an instant; never after the last point.
+    /// When the gears follow next, after an instant; a last time at the first step from the last point on.
     pub fn next_step(&self, begun: Instant, after: Instant) -> Option<Instant> {
         let (end, _) = self.points.last()?;
         let steps = (after - begun).nanoseconds() / STEP.nanoseconds() + 1;
         let next = begun + STEP * steps;
-        (after < *end).then_some(next)
+        // They stand as at the step before: whatever else has happened since, the end is still to come for them.
+        (next - STEP < *end).then_some(next)
     }
 }
 
