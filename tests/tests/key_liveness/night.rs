@@ -94,9 +94,9 @@ pub type Setting = (&'static str, &'static str);
 /// The base night as it is.
 pub const NO_SETTINGS: &[Setting] = &[];
 
-/// The base night with some settings in place of its own.
-fn text_with(settings: &[Setting]) -> String {
-    let mut table: Table = toml::from_str(BASE).expect("the base night is TOML");
+/// A night with some settings in place of its own.
+fn text_with<'a>(base: &str, settings: impl IntoIterator<Item = (&'a str, &'a str)>) -> String {
+    let mut table: Table = toml::from_str(base).expect("the base night is TOML");
     for (path, literal) in settings {
         set(&mut table, path, literal);
     }
@@ -131,7 +131,14 @@ fn set(table: &mut Table, path: &str, literal: &str) {
 
 /// Reads and prepares the base night with some settings.
 pub fn prepared(settings: &[Setting]) -> Result<Prepared, Vec<Complaint>> {
-    let plan = scenario::read(&text_with(settings))?;
+    let plan = scenario::read(&text_with(BASE, settings.iter().copied()))?;
+    bench::prepare(&plan)
+}
+
+/// The same for a night that is told in another text.
+pub fn prepared_from(base: &str, settings: &[(String, String)]) -> Result<Prepared, Vec<Complaint>> {
+    let settings = settings.iter().map(|(path, literal)| (path.as_str(), literal.as_str()));
+    let plan = scenario::read(&text_with(base, settings))?;
     bench::prepare(&plan)
 }
 
@@ -159,6 +166,11 @@ impl Case {
         let base = played(given);
         let changed = played(&[given, &[change]].concat());
         Self { given, change, base, changed }
+    }
+
+    /// What was changed beforehand, in both nights.
+    pub fn given(&self) -> &'static [Setting] {
+        self.given
     }
 
     /// The one change.

@@ -1,8 +1,12 @@
 //! The table: later keys only add rows.
 
+mod machine;
+mod people;
+mod troubles;
+
 use crate::Row;
 use crate::judges::{Holds, by_rule};
-use crate::judges::{air, clock, machine, night as nights, site, sky};
+use crate::judges::{air, clock, machine as drives, night as nights, site, sky};
 use crate::night::{NO_SETTINGS as NOTHING, Setting};
 use kinematics::first_order::EquatorialTerm;
 
@@ -50,7 +54,27 @@ macro_rules! expectation {
     };
 }
 
-pub const ROWS: &[Row] = &[
+/// A vertical and a level axis instead.
+const ALT_AZIMUTH: &[Setting] = &[
+    ("mount.kind", "\"alt-azimuth\""),
+    ("mount.over_run", ""),
+    ("mount.hour_axis", ""),
+    ("mount.declination_axis", ""),
+];
+/// Something to be seen by visitors, and something to align on.
+const VISITED: &[Setting] = &[("observe[0].visitors", "2"), ("expect.visitors_served", "\">= 1\"")];
+const TIMED: &[Setting] = &[
+    ("alignment.method", "\"one-star\""),
+    ("alignment.stars", "[\"Regulus\"]"),
+    ("expect.alignment_time", "\"<= 1 h\""),
+];
+
+/// All rows.
+pub fn rows() -> impl Iterator<Item = &'static Row> {
+    [BASICS, people::ROWS, machine::ROWS, troubles::ROWS].into_iter().flatten()
+}
+
+const BASICS: &[Row] = &[
     row("format", NOTHING, "2", Holds::Refused("format")),
     row("night.title", NOTHING, "\"Another title\"", Holds::Echoed),
     row("night.begin", NOTHING, "2027-03-06T20:40:00+01:00", by_rule(clock::dials_follow_the_clock)),
@@ -71,18 +95,13 @@ pub const ROWS: &[Row] = &[
     row("tube.eyepieces[0].name", NOTHING, "\"other\"", Holds::Refused("observe[0].eyepiece")),
     row("tube.eyepieces[0].focal_length", NOTHING, "\"20 mm\"", Holds::Field { ratio: 20.0 / 25.0 }),
     row("tube.eyepieces[0].apparent_field", NOTHING, "\"60 deg\"", Holds::Field { ratio: 60.0 / 50.0 }),
-    row("mount.over_run", LONG, "\"5 deg\"", by_rule(machine::tracking_ends_at_the_limit)),
-    row("mount.hour_axis.slew_rate", QUICK_DECLINATION, "\"2 deg/s\"", by_rule(machine::hour_slew)),
-    row("mount.hour_axis.acceleration", QUICK_DECLINATION, "\"1 deg/s2\"", by_rule(machine::hour_slew)),
-    row("mount.hour_axis.jerk", QUICK_DECLINATION, "\"12 deg/s3\"", by_rule(machine::hour_slew)),
-    row("mount.declination_axis.slew_rate", QUICK_HOUR, "\"2 deg/s\"", by_rule(machine::declination_slew)),
-    row(
-        "mount.declination_axis.acceleration",
-        QUICK_HOUR,
-        "\"1 deg/s2\"",
-        by_rule(machine::declination_slew),
-    ),
-    row("mount.declination_axis.jerk", QUICK_HOUR, "\"12 deg/s3\"", by_rule(machine::declination_slew)),
+    row("mount.over_run", LONG, "\"5 deg\"", by_rule(drives::tracking_ends_at_the_limit)),
+    row("mount.hour_axis.slew_rate", QUICK_DECLINATION, "\"2 deg/s\"", by_rule(drives::hour_slew)),
+    row("mount.hour_axis.acceleration", QUICK_DECLINATION, "\"1 deg/s2\"", by_rule(drives::hour_slew)),
+    row("mount.hour_axis.jerk", QUICK_DECLINATION, "\"12 deg/s3\"", by_rule(drives::hour_slew)),
+    row("mount.declination_axis.slew_rate", QUICK_HOUR, "\"2 deg/s\"", by_rule(drives::declination_slew)),
+    row("mount.declination_axis.acceleration", QUICK_HOUR, "\"1 deg/s2\"", by_rule(drives::declination_slew)),
+    row("mount.declination_axis.jerk", QUICK_HOUR, "\"12 deg/s3\"", by_rule(drives::declination_slew)),
     arcminute("mount.geometry.cone_error", EquatorialTerm::ConeError),
     arcminute("mount.geometry.axis_skew", EquatorialTerm::AxisSkew),
     arcminute("mount.geometry.tube_flexure", EquatorialTerm::TubeFlexure),
@@ -132,6 +151,8 @@ pub const ROWS: &[Row] = &[
     row("observe[0].dwell", NOTHING, "\"5 min\"", by_rule(nights::half_the_dwell)),
     expectation!("expect.targets", "\">= 1\"", "\">= 99\""),
     expectation!("expect.in_field", "\"<= 100 %\"", "\"<= 0 %\""),
+    row("expect.visitors_served", VISITED, "\">= 99\"", Holds::Verdict),
+    row("expect.alignment_time", TIMED, "\"<= 1 s\"", Holds::Verdict),
     expectation!("expect.miss_median", "\">= 1 arcsec\"", "\">= 9 deg\""),
     expectation!("expect.miss_p68", "\">= 1 arcsec\"", "\">= 9 deg\""),
     expectation!("expect.miss_p95", "\">= 1 arcsec\"", "\">= 9 deg\""),

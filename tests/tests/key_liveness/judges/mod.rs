@@ -1,11 +1,15 @@
 //! What must come of a change: families that several keys share, and rules of single keys.
 
 pub mod air;
+pub mod build;
 pub mod clock;
+pub mod computer;
 pub mod machine;
 pub mod night;
+pub mod people;
 pub mod site;
 pub mod sky;
+pub mod troubles;
 
 use crate::Row;
 use crate::night::{Case, EAST, GROUND, Setting, WEST, look, prepared};

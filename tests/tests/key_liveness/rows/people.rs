@@ -1,0 +1,77 @@
+//! Rows of who sits at the mount, what they set up, sight and show.
+
+use super::{NOTHING, row};
+use crate::Row;
+use crate::judges::{by_rule, people};
+use crate::night::Setting;
+
+/// One star, of which the mount knows where it stands but for a home mark that is half a degree off.
+const ALIGNED: &[Setting] =
+    &[people::ONE_STAR[0], people::ONE_STAR[1], ("setup.home_hour_error", "\"30 arcmin\"")];
+const MISTAKEN: &[Setting] = &[ALIGNED[0], ALIGNED[1], ALIGNED[2], ("observer.view_mistaken", "\"100 %\"")];
+const AS_PROPOSED: &[Setting] = &[people::ONE_STAR[0]];
+/// A mark that is two degrees off: the star is out of the eyepiece, and within the finder.
+const FAR: &[Setting] = &[people::ONE_STAR[0], people::ONE_STAR[1], ("setup.home_hour_error", "\"2 deg\"")];
+const UNALIGNED: &[Setting] = &[("setup.home_hour_error", "\"30 arcmin\"")];
+/// Three stars, centred not quite.
+const CENTRED: &[Setting] = &[
+    ("alignment.method", "\"many-star\""),
+    ("alignment.stars", "[\"Regulus\", \"Castor\", \"Procyon\"]"),
+    ("observer.eyepiece_centring", "\"6 %\""),
+    ("setup.home_hour_error", "\"10 arcmin\""),
+];
+/// One star over a declination axis with play.
+const WITH_PLAY: &[Setting] = &[
+    people::ONE_STAR[0],
+    people::ONE_STAR[1],
+    ("mount.declination_axis.backlash", "\"300 arcsec\""),
+    ("observer.final_approach", "\"west-north\""),
+    ("setup.home_hour_error", "\"10 arcmin\""),
+    ("setup.home_declination_error", "\"10 arcmin\""),
+];
+const LATER: &[Setting] = &[
+    ("alignment.method", "\"two-star\""),
+    ("alignment.stars", "[\"Regulus\", \"Procyon\"]"),
+    ("alignment.later", "[{ at = \"20:35\", target = \"Castor\" }]"),
+];
+const BY_COMPASS: &[Setting] =
+    &[("setup.polar_sight", "\"compass\""), ("site.magnetic_declination", "\"3 deg\"")];
+const CORRECTED: &[Setting] =
+    &[("setup.polar_sight", "\"corrected-compass\""), ("site.magnetic_declination", "\"3 deg\"")];
+const VISITED: &[Setting] = &[("observe[0].visitors", "3"), ("observe[0].dwell", "")];
+const ALT_AZIMUTH: &[Setting] = super::ALT_AZIMUTH;
+
+pub const ROWS: &[Row] = &[
+    row("setup.care", &[("setup.care", "\"usual\"")], "\"hurried\"", by_rule(people::hurried)),
+    row("setup.polar_sight", CORRECTED, "\"compass\"", by_rule(people::by_compass)),
+    row("site.magnetic_declination", BY_COMPASS, "\"5 deg\"", by_rule(people::needle_turned)),
+    row("setup.finder_offset", FAR, "[\"90 arcmin\", \"0 arcmin\"]", by_rule(people::looked_for)),
+    // 12 cm beside the tube, set on a mark at 5 m: 82′ too low.
+    row("setup.finder_mark", FAR, "\"5 m\"", by_rule(people::looked_for)),
+    row("mount.geometry.finder_droop", FAR, "\"3 deg\"", by_rule(people::looked_for)),
+    row("tube.finder_field", FAR, "\"2 deg\"", by_rule(people::looked_for)),
+    row("observer.finder_centring", FAR, "\"90 arcmin\"", by_rule(people::looked_for)),
+    row("setup.home_azimuth_error", ALT_AZIMUTH, "\"1 arcmin\"", by_rule(people::azimuth_mark)),
+    row("setup.home_altitude_error", ALT_AZIMUTH, "\"1 arcmin\"", by_rule(people::altitude_mark)),
+    row("tube.view", MISTAKEN, "\"upright\"", by_rule(people::shown_as_it_is_taken_for)),
+    row("observer.eyepiece_centring", CENTRED, "\"12 %\"", by_rule(people::centred_half_as_well)),
+    row("observer.final_approach", WITH_PLAY, "\"west-south\"", by_rule(people::the_hand_takes_up_the_play)),
+    row("observer.approach_kept", WITH_PLAY, "\"0 %\"", by_rule(people::never_remembered)),
+    row("observer.wrong_star", FAR, "\"100 %\"", by_rule(people::another_star_centred)),
+    row("observer.view_mistaken", ALIGNED, "\"100 %\"", by_rule(people::wrong_way_round)),
+    row("observer.reaction", ALIGNED, "\"2 s\"", by_rule(people::slow_to_react)),
+    row("observer.shortest_press", ALIGNED, "\"1 s\"", by_rule(people::coarse_presses)),
+    row("observer.when_missed", UNALIGNED, "\"search\"", by_rule(people::searched)),
+    row("alignment.method", UNALIGNED, "\"one-star\"", by_rule(people::aligned)),
+    row("alignment.stars", people::ONE_STAR, "[\"Castor\"]", by_rule(people::the_star_that_was_named)),
+    row("alignment.refine", AS_PROPOSED, "2", by_rule(people::two_more_sightings)),
+    row("alignment.later[0].at", LATER, "\"22:20\"", by_rule(people::never_so_late)),
+    row("alignment.later[0].target", LATER, "\"Pollux\"", by_rule(people::another_later_star)),
+    row("alignment.later[0].replaces", LATER, "\"oldest\"", by_rule(people::in_place_of_the_oldest)),
+    row("observe[0].via", UNALIGNED, "\"nearest-bright\"", by_rule(people::by_a_bright_star)),
+    row("observe[0].visitors", NOTHING, "3", by_rule(people::three_visitors)),
+    row("observe[0].per_visitor", VISITED, "\"90 s\"", by_rule(people::longer_visits)),
+    row("observe[0].name", NOTHING, "\"another name\"", by_rule(people::name_alone)),
+    row("mount.kind", &[("mount.over_run", "")], "\"fork-equatorial\"", by_rule(people::fork)),
+    row("mount.grade", &[("setup.care", "\"perfect\"")], "\"worn\"", by_rule(people::worn)),
+];
