@@ -75,7 +75,7 @@ fn in_the_mount(kind: &MountEventKind) -> (&'static str, String) {
 
 fn detail(disturbance: &Disturbance) -> String {
     match disturbance {
-        Disturbance::Knock { axes, base } => format!("{}{}", of_axes(axes), of_base(base)),
+        Disturbance::Knock { axes, base } => format!("{}; {}", of_axes(axes), of_base(base)),
         Disturbance::Bump(axes) | Disturbance::ClutchSlip(axes) => of_axes(axes),
         Disturbance::TripodKick(base) => of_base(base),
         Disturbance::Settle { lean: [north, east], time } => format!(
@@ -105,10 +105,10 @@ fn of_axes(axes: &[Angle; 2]) -> String {
 
 fn of_base(base: &BaseMove) -> String {
     if *base == BaseMove::default() {
-        return String::new();
+        return "the base stays".to_owned();
     }
     format!(
-        "; the base: north end up {:.2} arcmin, north end east {:.2} arcmin, lean north {:.2} arcmin, lean east {:.2} arcmin",
+        "the base: north end up {:.2} arcmin, north end east {:.2} arcmin, lean north {:.2} arcmin, lean east {:.2} arcmin",
         base.north_end_up.arcmin(),
         base.north_end_east.arcmin(),
         base.lean_north.arcmin(),
