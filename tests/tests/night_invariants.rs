@@ -77,7 +77,7 @@ fn looking_more_often_changes_nothing() {
                 Some((sample.axes, other.axes))
             })
             .collect();
-        assert!(common.len() > 50, "{} common samples", common.len());
+        assert!(common.len() >= 40, "{} common samples", common.len());
         assert!(
             common.iter().all(|(one, other)| one == other),
             "a sample changed with sample_every = {every}"

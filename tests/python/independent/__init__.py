@@ -6,7 +6,8 @@ Layers, ground floor first; each imports only those before it:
 - ``chain``: the rigid chain of the mount, forward and inverse, with flexure
 - ``drive``: motion profiles, tracking, and what lies between dial and axis
 - ``night``: belief, go-to, look and miss; rows to compare with ``night.json``
-- ``draws``: random nights and their scenario files
+- ``gears``, ``motion``, ``geared``: drive trains with play and load, slews as functions of time, a night with them
+- ``draws``, ``gear_draws``: random nights and their scenario files
 
 Angles are radians and times are seconds unless a name says otherwise. Directions are unit vectors
 (East, North, Up) of the observer's horizon.
