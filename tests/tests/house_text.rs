@@ -135,7 +135,10 @@ fn links(text: &str) -> Vec<&str> {
 fn links_lead_somewhere() {
     let mut complaints = Vec::new();
     for name in
-        tracked_files().into_iter().filter(|name| name.ends_with(".md") && !name.starts_with("fixtures/"))
+        // A preface in the source is part of a page under docs/, where its links are held.
+        tracked_files().into_iter().filter(|name| {
+            name.ends_with(".md") && !name.starts_with("fixtures/") && !name.ends_with("/preface.md")
+        })
     {
         let folder = top().join(&name).parent().expect("a file lies in a folder").to_path_buf();
         for target in links(&text_of(&name)) {

@@ -80,8 +80,12 @@ fn it_is_raw_from_the_first_byte_and_the_path_goes_with_the_server() {
     assert!(line(&port).unwrap().starts_with("no 19 not-text"));
     runtime.block_on(server.end());
     assert!(!path.is_symlink());
-    // Hung up, as if unplugged; the system drops what wasn't read.
-    assert_eq!(line(&port), None);
+    // Hung up, as if unplugged. Whether the last line is still read, or dropped with the rest, is the system's affair.
+    let last = line(&port);
+    assert!(
+        last.is_none() || last.as_deref() == Some("* closing reason=ending") && line(&port).is_none(),
+        "{last:?}"
+    );
 }
 
 /// Opens and asks `cycles` times, at once or when the path leads to a fresh terminal; every third client vanishes without reading what it asked for.

@@ -84,7 +84,8 @@ fn proposals_are_accepted_and_hidden_ones_passed_over() {
         .filter(|line| !line.starts_with("nudge"))
         .map(|line| line.split(' ').next().unwrap())
         .collect();
-    let rest = ["propose", "goto", "propose", "goto", "sight", "propose", "goto", "sight"];
+    // Nobody drives to a star that a roof hides: the next proposal is asked for at once.
+    let rest = ["propose", "propose", "goto", "sight", "propose", "goto", "sight"];
     assert_eq!(words[0], "align");
     assert_eq!(words[1..], rest);
     assert!(fake.lines.contains(&"propose next=yes".to_owned()));
