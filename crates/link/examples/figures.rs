@@ -102,12 +102,9 @@ async fn figures(program: &str) -> Outcome<()> {
 /// Prints the medians over the runs of p50 and p99, in microseconds, and their ratios.
 fn compared(what: &str, runs: &[(Vec<f64>, Vec<f64>)]) {
     for share in [0.5, 0.99] {
-        let middle = |of: fn(&(Vec<f64>, Vec<f64>)) -> &Vec<f64>| {
-            let mut all: Vec<f64> = runs.iter().map(|run| quantile(of(run), share)).collect();
-            all.sort_by(f64::total_cmp);
-            all[all.len() / 2]
-        };
-        let (ours, bare) = (middle(|run| &run.0), middle(|run| &run.1));
+        let middle = |times: Vec<f64>| quantile(&sorted(times), 0.5);
+        let ours = middle(runs.iter().map(|(ours, _)| quantile(ours, share)).collect());
+        let bare = middle(runs.iter().map(|(_, bare)| quantile(bare, share)).collect());
         let percent = 100.0 * share;
         println!("{what}, p{percent:.0}: {ours:.1} us, bare echo {bare:.1} us, ratio {:.2}", ours / bare);
     }

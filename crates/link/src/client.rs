@@ -183,7 +183,8 @@ impl Client {
         self.events.subscribe()
     }
 
-    /// Sends a request that begins a job and waits for the event that ends it, at most `within`.
+    /// Sends a request that begins a job and waits for the event that ends it, at most `within`. If the connection breaks in
+    /// between, the event may be missed: after a timeout, ask for `jobs`.
     ///
     /// # Errors
     /// As [`Client::request`]; [`ClientError::Timeout`] if the job goes on for longer.

@@ -36,6 +36,8 @@ pub enum Reason {
     NotReading,
     /// No token, or the wrong one.
     NoToken,
+    /// A web browser was made to connect: a page may send lines, but it is no client.
+    Web,
 }
 
 impl Reason {
@@ -49,6 +51,7 @@ impl Reason {
             Self::SlowLine => "slow-line",
             Self::NotReading => "not-reading",
             Self::NoToken => "no-token",
+            Self::Web => "web",
         }
     }
 }
@@ -156,6 +159,7 @@ impl<'a, D: Device> Connection<'a, D> {
         let mut timer = pin!(tokio::time::sleep_until(self.next_deadline()));
         // A range of the input that the device has not had.
         let mut filled = 0;
+        let mut first = true;
         let outbox = Arc::clone(&self.outbox);
         loop {
             if self.taken < filled && self.waiting() < self.terms.limits.output_high {
@@ -179,6 +183,10 @@ impl<'a, D: Device> Connection<'a, D> {
                 read = reader.read(&mut self.input), if may_read => match read {
                     Ok(0) => return Reason::HungUp,
                     Ok(count) => {
+                        if first && self.terms.deadlines && is_web(&self.input[..count]) {
+                            return Reason::Web;
+                        }
+                        first = false;
                         filled = count;
                         self.taken = 0;
                         self.hear(count);
@@ -293,6 +301,14 @@ impl<'a, D: Device> Connection<'a, D> {
             timed.then(|| (self.heard + limits.idle, Reason::Idle)),
         ]
     }
+}
+
+/// Whether a connection begins as a request of a web browser does. A page that somebody looks at can make their browser send
+/// any lines to this computer after such a first line; they must not move a mount.
+fn is_web(bytes: &[u8]) -> bool {
+    const METHODS: [&[u8]; 8] =
+        [b"GET ", b"POST ", b"PUT ", b"HEAD ", b"OPTIONS ", b"DELETE ", b"PATCH ", b"CONNECT "];
+    METHODS.iter().any(|method| bytes.starts_with(method))
 }
 
 /// A connection that was reset is one whose client has gone.

@@ -7,6 +7,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::Notify;
 use tokio::sync::watch;
+use tokio::time::Duration;
+
+/// How long what one connection caused may wait until the others hear of it.
+const GATHER: Duration = Duration::from_millis(1);
 
 /// What waits to be sent on one connection.
 #[derive(Debug, Default)]
@@ -159,9 +163,14 @@ impl<D: Device> Engine<D> {
                     None => std::future::pending().await,
                 }
             };
+            let stirred = async {
+                self.stirred.notified().await;
+                // A crowd's requests are dealt with together.
+                tokio::time::sleep(GATHER).await;
+            };
             tokio::select! {
                 () = due => {}
-                () = self.stirred.notified() => {}
+                () = stirred => {}
                 _ = ending.wait_for(|ending| *ending) => return,
             }
         }

@@ -208,6 +208,17 @@ async fn a_token_opens_and_nothing_reaches_the_mount_without() {
 }
 
 #[tokio::test]
+async fn a_web_page_moves_no_mount() {
+    let (server, address) = over_tcp(Toy::new(None), Limits::default(), None).await;
+    let mut browser = Plain::connect(address).await;
+    let body = "goto hour_axis=0deg declination_axis=0deg\n";
+    browser.send(&format!("POST / HTTP/1.1\r\nHost: localhost\r\nContent-Length: 42\r\n\r\n{body}")).await;
+    assert_eq!(browser.line().await.unwrap(), "* closing reason=web");
+    assert_eq!(browser.line().await, None);
+    assert!(!server.with(|toy| toy.moves()));
+}
+
+#[tokio::test]
 async fn addresses_beyond_this_computer_need_leave_and_a_token() {
     let everywhere = "0.0.0.0:0".parse().unwrap();
     assert!(matches!(link::bind(everywhere, false, None).await, Err(LinkError::Remote { .. })));
