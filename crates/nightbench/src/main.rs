@@ -46,7 +46,7 @@ enum Command {
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
-    /// Compare two nights: what got better or worse, and whether it is tolerated
+    /// Compare two nights: what got better, what got worse
     #[command(after_help = STATUSES)]
     Compare(compare::CompareArguments),
     /// Tell where a thing is: observed place, hour angle, rise, transit, set

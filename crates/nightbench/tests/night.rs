@@ -162,6 +162,7 @@ fn the_help_fits_a_screen() {
         (&["--help"][..], 24),
         (&["night", "--help"], 24),
         (&["check", "--help"], 24),
+        (&["compare", "--help"], 24),
         (&["place", "--help"], 48),
     ];
     for (arguments, most) in rows {

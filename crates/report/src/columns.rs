@@ -1,14 +1,14 @@
 //! `samples.parquet`: the samples of the dwells for data frames, with types and units.
 
 use crate::escape::harmless;
-use crate::json::{ARCSEC_DECIMALS, DEGREE_DECIMALS, SECOND_DECIMALS, utc};
+use crate::json::{SECOND_DECIMALS, utc};
 use crate::samples::minute_of;
 use bench::{MountKind, Outcome, Sample};
 use parquet::basic::Compression;
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::metadata::KeyValue;
-use parquet::file::properties::WriterProperties;
+use parquet::file::properties::{EnabledStatistics, WriterProperties};
 use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use parquet::schema::parser::parse_message_type;
 use parquet::schema::types::ColumnPath;
@@ -41,6 +41,7 @@ fn written(outcome: &Outcome) -> Result<Vec<u8>, ParquetError> {
         .set_compression(Compression::SNAPPY)
         .set_created_by(format!("nightbench version {}", env!("CARGO_PKG_VERSION")))
         .set_dictionary_enabled(false)
+        .set_statistics_enabled(EnabledStatistics::Chunk)
         .set_column_dictionary_enabled(ColumnPath::from(TARGET), true)
         .set_key_value_metadata(Some(metadata(outcome, &columns)))
         .build();
@@ -95,10 +96,14 @@ struct Column {
 impl Column {
     fn value(&self, sample: &Sample) -> f64 {
         let angle = (self.angle)(sample);
-        let (value, decimals) =
-            if self.arcsec { (angle.arcsec(), ARCSEC_DECIMALS) } else { (angle.degrees(), DEGREE_DECIMALS) };
-        let scale = units::maths::pow(10.0, f64::from(decimals));
-        units::maths::round(value * scale) / scale
+        // Powers of ten to this size are exact, so the quotient is the double that the printed decimals read as.
+        const DEGREES: f64 = 1e8;
+        const ARCSECONDS: f64 = 1e4;
+        if self.arcsec {
+            units::maths::round(angle.arcsec() * ARCSECONDS) / ARCSECONDS
+        } else {
+            units::maths::round(angle.degrees() * DEGREES) / DEGREES
+        }
     }
 
     const fn unit(&self) -> &'static str {

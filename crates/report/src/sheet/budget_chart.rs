@@ -34,7 +34,7 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
             let y = TOP + ROW * (index as f64 + 0.5);
             bar(pen, y, x(*without), *without < was);
             pen.text((LEFT - 8.0, y), Anchor::End, TYPE, Ink::Line, &shortened(&row.cause, 42));
-            pen.text((x(*without) + 7.0, y), Anchor::Begin, TYPE, Ink::Line, &angle(*without));
+            pen.text((x((*without).max(was)) + 8.0, y), Anchor::Begin, TYPE, Ink::Line, &angle(*without));
             if let Some(share) = row.in_field_without {
                 pen.text((WIDTH - 6.0, y), Anchor::End, TYPE, Ink::Line, &percent(share));
             }

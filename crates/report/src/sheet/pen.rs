@@ -213,10 +213,17 @@ impl Picture<'_> {
 fn themed(svg: &str) -> String {
     let inner = svg.find('>').map_or("", |end| &svg[end + 1..]);
     let inner = inner.trim_end().strip_suffix("</svg>").unwrap_or(inner);
-    let mut text = inner.replace(" opacity=\"1\"", "").replace(" font-family=\"sans-serif\"", "");
-    for (_, _, plain, themed) in INKS {
-        // Texts can't hold a colour in quotes: the backend escapes them.
-        text = text.replace(&format!("\"{plain}\""), &format!("\"{themed}\""));
+    let inner = inner.replace(" opacity=\"1\"", "").replace(" font-family=\"sans-serif\"", "");
+    let mut text = String::with_capacity(inner.len() + inner.len() / 8);
+    // Texts can't hold a colour in quotes: the backend escapes them.
+    let mut pieces = inner.split("\"#");
+    text.push_str(pieces.next().unwrap_or_default());
+    for piece in pieces {
+        let (colour, rest) = piece.split_at(piece.find('"').unwrap_or(piece.len()));
+        let themed = INKS.iter().find(|(_, _, plain, _)| plain.trim_start_matches('#') == colour);
+        text.push('"');
+        text.push_str(themed.map_or("currentColor", |(.., themed)| themed));
+        text.push_str(rest);
     }
     text
 }

@@ -71,7 +71,8 @@ pub(super) fn chart(
         Picture { id: &format!("spectrum-{index}"), size: SIZE, title: &title, description: &caption };
     let markup = picture.drawn(|pen| {
         axes.draw(pen);
-        let mut last_right = f64::NEG_INFINITY;
+        // Words that would overlap go into a second line.
+        let mut last_right = [f64::NEG_INFINITY; 2];
         let mut sorted: Vec<&GearPeriod> = gears.iter().collect();
         sorted.sort_by_key(|gear| gear.lasts);
         for gear in sorted {
@@ -83,9 +84,11 @@ pub(super) fn chart(
             pen.line((x, axes.top()), (x, axes.bottom()), Ink::Limit, 1.1);
             let word = gear.gear.split(',').next().unwrap_or_default();
             let half = super::pen::text_width(word, 10.0) / 2.0 + 3.0;
-            if x - half > last_right && x + half < axes.right() + 12.0 {
-                pen.text((x, axes.top() + 9.0), Anchor::Middle, 10.0, Ink::Line, word);
-                last_right = x + half;
+            let line = last_right.iter().position(|right| x - half > *right);
+            if let Some(line) = line.filter(|_| x + half < axes.right() + 12.0) {
+                let y = axes.top() + 9.0 + 12.0 * line as f64;
+                pen.text((x, y), Anchor::Middle, 10.0, Ink::Line, word);
+                last_right[line] = x + half;
             }
         }
         axes.series(pen, &spectra[0], Ink::First, 1.4);
