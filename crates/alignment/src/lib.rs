@@ -75,4 +75,4 @@ pub use questions::{Explanation, Question, Slip, questions};
 pub use sighting::{Sense, Sighting, replace_nearest, replace_oldest};
 pub use stars::{Aim, Candidate, Proposal, ProposalRules, Unfit, propose, usual_aim, visible_stars};
 pub use suspicion::{Identity, Knock, Moved, identities};
-pub use terms::{Reason, Term};
+pub use terms::{Reason, Term, values_of};

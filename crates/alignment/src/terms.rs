@@ -2,9 +2,9 @@
 
 use crate::model::Model;
 use crate::parameters::{
-    AXIS_EAST, AXIS_SKEW, AXIS_UP, CONE, FIRST_ZERO, FLEXURE, Matrix7, SECOND_ZERO, TERMS, Vector7,
+    AXIS_EAST, AXIS_SKEW, AXIS_UP, CONE, FIRST_ZERO, FLEXURE, Frame, Matrix7, SECOND_ZERO, TERMS, Vector7,
 };
-use kinematics::{Kind, frames};
+use kinematics::{Geometry, Kind, frames};
 use std::fmt;
 use units::{Angle, maths};
 
@@ -86,13 +86,12 @@ impl Model {
     /// Alt-azimuth: lean of the base, azimuth and altitude zero. Both: axis skew, cone error, tube flexure.
     pub fn terms(&self) -> Vec<Term> {
         let altaz = self.frame.kind == Kind::AltAzimuth;
-        let values = if altaz { self.terms } else { self.equatorial_values() };
+        let values = people_values(&self.frame, &self.terms);
         let turn = self.to_people();
         let known = turn * self.covariance * turn.transpose();
         let expected = turn * self.priors.covariance * turn.transpose();
-        let order = [AXIS_UP, AXIS_EAST, FIRST_ZERO, SECOND_ZERO, AXIS_SKEW, CONE, FLEXURE];
         let upright = !altaz && self.axis_is_upright();
-        order
+        ORDER
             .map(|index| {
                 let sigma = Angle::from_radians(known[(index, index)].max(0.0).sqrt());
                 let prior = Angle::from_radians(expected[(index, index)].max(0.0).sqrt());
@@ -118,24 +117,9 @@ impl Model {
             .to_vec()
     }
 
-    /// Altitude and azimuth error of the axis's elevated end, and the hour zero without the share of the axis's azimuth.
-    fn equatorial_values(&self) -> Vector7 {
-        let mut values = self.terms;
-        let (azimuth, altitude) = self.frame.axis_direction(&self.terms);
-        let sign = self.elevated_sign();
-        values[AXIS_UP] = (altitude - self.frame.latitude).radians() * sign;
-        values[AXIS_EAST] = azimuth.radians() * sign;
-        // What is left of the rotation after azimuth and altitude turns about the axis itself.
-        let set = frames::rz(-azimuth) * frames::equatorial_to_topocentric(altitude);
-        let whole = self.frame.base(&self.terms) * frames::rz(-Angle::from_radians(self.terms[FIRST_ZERO]));
-        let twist = set.transpose() * whole;
-        values[FIRST_ZERO] = maths::atan2(-twist[(1, 0)], twist[(0, 0)]);
-        values
-    }
-
     /// −1 in the south, where the elevated end of the axis is the southern one.
     pub(crate) fn elevated_sign(&self) -> f64 {
-        if self.frame.latitude < Angle::ZERO { -1.0 } else { 1.0 }
+        elevated_sign(&self.frame)
     }
 
     fn axis_is_upright(&self) -> bool {
@@ -201,6 +185,46 @@ impl Model {
             Reason::TooSmall
         }
     }
+}
+
+/// The order in which people are told the terms.
+const ORDER: [usize; TERMS] = [AXIS_UP, AXIS_EAST, FIRST_ZERO, SECOND_ZERO, AXIS_SKEW, CONE, FLEXURE];
+
+fn elevated_sign(frame: &Frame) -> f64 {
+    if frame.latitude < Angle::ZERO { -1.0 } else { 1.0 }
+}
+
+/// The values that [`Model::terms`] would have, in its order, if the model were exactly this chain from dials to believed
+/// directions. For whoever compares a belief with what it should be.
+pub fn values_of(kind: Kind, latitude: Angle, geometry: &Geometry) -> [Angle; TERMS] {
+    let frame = Frame::new(kind, latitude);
+    let whole = geometry.base * frames::rz(-geometry.zero_first);
+    let mut terms = frame.terms_of_rotation(&whole);
+    terms[SECOND_ZERO] = geometry.zero_second.wrapped_signed().radians();
+    terms[AXIS_SKEW] = geometry.axis_skew.radians();
+    terms[CONE] = geometry.cone_error.radians();
+    terms[FLEXURE] = geometry.tube_flexure.radians();
+    let values = people_values(&frame, &terms);
+    ORDER.map(|index| Angle::from_radians(values[index]))
+}
+
+/// The terms as people speak of them. Equatorial: altitude and azimuth error of the axis's elevated end, and the hour zero
+/// without the share of the axis's azimuth.
+fn people_values(frame: &Frame, terms: &Vector7) -> Vector7 {
+    if frame.kind == Kind::AltAzimuth {
+        return *terms;
+    }
+    let mut values = *terms;
+    let (azimuth, altitude) = frame.axis_direction(terms);
+    let sign = elevated_sign(frame);
+    values[AXIS_UP] = (altitude - frame.latitude).radians() * sign;
+    values[AXIS_EAST] = azimuth.radians() * sign;
+    // What is left of the rotation after azimuth and altitude turns about the axis itself.
+    let set = frames::rz(-azimuth) * frames::equatorial_to_topocentric(altitude);
+    let whole = frame.base(terms) * frames::rz(-Angle::from_radians(terms[FIRST_ZERO]));
+    let twist = set.transpose() * whole;
+    values[FIRST_ZERO] = maths::atan2(-twist[(1, 0)], twist[(0, 0)]);
+    values
 }
 
 fn name(altaz: bool, index: usize) -> &'static str {

@@ -23,8 +23,9 @@ mod verdicts;
 
 pub use fingerprint::maths_fingerprint;
 pub use outcome::{
-    BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief,
-    MountKind, Outcome, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow, Verdict,
+    BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief,
+    MountKind, OpenTerm, Outcome, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow,
+    Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
 pub use scene::{GearPeriod, PlayLoop, SKYLINE_STEP, Scene};

@@ -236,6 +236,19 @@ pub struct Look {
     pub in_field: bool,
     /// How long the slew took.
     pub slew: Span,
+    /// How far off the mount's computer expected to be; `None` where its model can't say.
+    pub predicted: Option<Predicted>,
+}
+
+/// How far off the mount's computer expects to be at one place, gears included.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Predicted {
+    /// Root of the expected squared miss.
+    pub rms: Angle,
+    /// Radius of the circle that should hold 68 % of such misses.
+    pub p68: Angle,
+    /// Radius of the circle that should hold 95 % of them.
+    pub p95: Angle,
 }
 
 /// One dwell on a target.
@@ -292,14 +305,29 @@ pub struct SightingRow {
     /// How far from the star the boresight was when it was accepted.
     pub centring_miss: Angle,
     /// What the model leaves of it.
-    pub residual: Option<Angle>,
+    pub residual: Option<Left>,
+}
+
+/// What a model leaves of a sighting: boresight by the model minus believed direction of the star.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Left {
+    /// Its length on the sky.
+    pub length: Angle,
+    /// Its part towards the east.
+    pub east: Angle,
+    /// And towards the north.
+    pub north: Angle,
+    /// 1 where the sighting counted in full, less where the fit took it for an outlier.
+    pub weight: f64,
 }
 
 /// What the mount's computer believes about itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ModelBelief {
-    /// Its terms.
+    /// The terms that its sightings determine.
     pub terms: Vec<TermBelief>,
+    /// Those that they don't, and why.
+    pub not_determined: Vec<OpenTerm>,
     /// How many sightings it rests on.
     pub sightings_used: usize,
     /// What the sightings leave.
@@ -315,6 +343,20 @@ pub struct TermBelief {
     pub value: Angle,
     /// How well it is known.
     pub sigma: Option<Angle>,
+    /// What it should be, as things stood at the last sighting: the true geometry as it looks from what was entered, so that
+    /// an error of the clock is part of the first zero. For the bench's reader; the mount never sees it.
+    pub truth: Angle,
+}
+
+/// A term that the sightings don't determine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenTerm {
+    /// What is believed of it all the same.
+    pub belief: TermBelief,
+    /// Why it isn't determined.
+    pub reason: String,
+    /// The star whose sighting would tell most about it, and how well it would be known then; `None` where no star helps.
+    pub deciding: Option<(String, Angle)>,
 }
 
 /// One fault or disturbance that struck.

@@ -1,5 +1,6 @@
 //! Playing a prepared night.
 
+mod belief;
 mod caution;
 mod eyes;
 mod lived;
@@ -108,7 +109,7 @@ impl Prepared {
 
     fn outcome(&self, played: Played) -> Outcome {
         let Played { gotos, seat, account } = played;
-        let (model, faults) = (told::model(seat.world()), told::faults(seat.world()));
+        let (model, faults) = (seat.model(), told::faults(seat.world()));
         let Notes { dwells, samples, sightings, jolts } = seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
         let mut summary = statistics::summary(&gotos, &dwells, &samples, served);

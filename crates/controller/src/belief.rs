@@ -80,7 +80,7 @@ impl Belief {
     }
 
     /// Places as seen from the Earth's centre.
-    pub(crate) fn geocentre(&self) -> &Arc<Geocentre> {
+    pub fn geocentre(&self) -> &Arc<Geocentre> {
         &self.geocentre
     }
 

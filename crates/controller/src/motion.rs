@@ -179,12 +179,15 @@ impl Controller {
         nudged
     }
 
+    /// What it takes off the motors' counts to get its dials: their own zero, and play that was taken up.
+    pub fn count_zeros(&self, now: Span) -> [Angle; 2] {
+        [0, 1].map(|index| self.motion.zero[index] + self.motion.take_up[index].at(now))
+    }
+
     /// The dials as the motors' counts tell them.
     pub(crate) fn counted(&self, now: Span, motors: &mut impl Motors) -> AxisAngles {
-        let dial = |axis: Axis, motors: &mut dyn FnMut(Axis) -> Angle| {
-            let index = axis.index();
-            motors(axis) - self.motion.zero[index] - self.motion.take_up[index].at(now)
-        };
+        let zeros = self.count_zeros(now);
+        let dial = |axis: Axis, motors: &mut dyn FnMut(Axis) -> Angle| motors(axis) - zeros[axis.index()];
         let mut count = |axis| motors.dial(axis);
         AxisAngles { first: dial(Axis::First, &mut count), second: dial(Axis::Second, &mut count) }
     }

@@ -2,7 +2,7 @@
 
 mod writer;
 
-use bench::{DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, SightingRow, Summary};
+use bench::{DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, SightingRow, Summary, TermBelief};
 use units::{Angle, Instant};
 use writer::Writer;
 
@@ -12,6 +12,8 @@ const FORMAT: u64 = 1;
 pub(crate) const DEGREE_DECIMALS: u8 = 8;
 /// Arcseconds are printed to 1e-4.
 pub(crate) const ARCSEC_DECIMALS: u8 = 4;
+/// The weight of a sighting, from 0 to 1.
+const WEIGHT_DECIMALS: u8 = 4;
 /// Seconds, and those of an instant, are printed to the microsecond.
 pub(crate) const SECOND_DECIMALS: u8 = 6;
 
@@ -103,7 +105,11 @@ fn sighting(json: &mut Writer, row: &SightingRow) {
         instant(json, "utc", Some(row.at));
         arcsec(json, "first_miss_arcsec", Some(row.first_miss));
         arcsec(json, "centring_miss_arcsec", Some(row.centring_miss));
-        arcsec(json, "residual_arcsec", row.residual);
+        let left = row.residual;
+        arcsec(json, "residual_arcsec", left.map(|left| left.length));
+        arcsec(json, "residual_east_arcsec", left.map(|left| left.east));
+        arcsec(json, "residual_north_arcsec", left.map(|left| left.north));
+        json.key("weight").optional_number(left.map(|left| left.weight), WEIGHT_DECIMALS);
     });
 }
 
@@ -113,16 +119,26 @@ fn model(json: &mut Writer, model: Option<&ModelBelief>) {
         return;
     };
     json.object(|json| {
-        json.key("terms").list(&model.terms, |json, term| {
-            json.object(|json| {
-                json.key("name").string(&term.name);
-                arcsec(json, "value_arcsec", Some(term.value));
-                arcsec(json, "sigma_arcsec", term.sigma);
-            });
-        });
+        json.key("terms").list(&model.terms, |json, term| json.object(|json| believed(json, term)));
         json.key("sightings_used").count(model.sightings_used as u64);
         arcsec(json, "residual_rms_arcsec", Some(model.residual_rms));
+        json.key("not_determined").list(&model.not_determined, |json, open| {
+            json.object(|json| {
+                believed(json, &open.belief);
+                json.key("reason").string(&open.reason);
+                let deciding = open.deciding.as_ref();
+                json.key("deciding_star").optional_string(deciding.map(|(star, _)| star.as_str()));
+                arcsec(json, "sigma_then_arcsec", deciding.map(|(_, sigma)| *sigma));
+            });
+        });
     });
+}
+
+fn believed(json: &mut Writer, term: &TermBelief) {
+    json.key("name").string(&term.name);
+    arcsec(json, "value_arcsec", Some(term.value));
+    arcsec(json, "sigma_arcsec", term.sigma);
+    arcsec(json, "truth_arcsec", Some(term.truth));
 }
 
 fn goto_row(json: &mut Writer, row: &GotoRow, kind: MountKind) {
@@ -143,6 +159,10 @@ fn goto_row(json: &mut Writer, row: &GotoRow, kind: MountKind) {
         json.key("in_field").boolean(row.in_field());
         seconds(json, "slew_seconds", look.map(|look| look.slew.seconds()));
         json.key("refusal").optional_string(row.refusal.as_deref());
+        let predicted = look.and_then(|look| look.predicted);
+        arcsec(json, "predicted_rms_arcsec", predicted.map(|circle| circle.rms));
+        arcsec(json, "predicted_p68_arcsec", predicted.map(|circle| circle.p68));
+        arcsec(json, "predicted_p95_arcsec", predicted.map(|circle| circle.p95));
     });
 }
 

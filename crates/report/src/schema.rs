@@ -82,19 +82,43 @@ fn sighting() -> Value {
         ("first_miss_arcsec", number("how far the first arrival was off")),
         ("centring_miss_arcsec", number("how far from the star the tube pointed when it was accepted")),
         ("residual_arcsec", or_null(number("what the model leaves of it"))),
+        (
+            "residual_east_arcsec",
+            or_null(number("its part towards the east: boresight by the model minus star")),
+        ),
+        ("residual_north_arcsec", or_null(number("and towards the north"))),
+        (
+            "weight",
+            or_null(number(
+                "1 where the sighting counted in full, less where the fit took it for an outlier",
+            )),
+        ),
     ])
 }
 
 fn model() -> Value {
-    let term = object(vec![
+    let term = vec![
         ("name", text("in words")),
         ("value_arcsec", number("what it is believed to be")),
         ("sigma_arcsec", or_null(number("how well it is known"))),
+        (
+            "truth_arcsec",
+            number(
+                "what it should be, as things stood at the last sighting; an error of the entered time or site is in it",
+            ),
+        ),
+    ];
+    let mut open = term.clone();
+    open.extend([
+        ("reason", text("why the sightings don't determine it")),
+        ("deciding_star", or_null(text("the star whose sighting would tell most about it"))),
+        ("sigma_then_arcsec", or_null(number("how well it would be known after that"))),
     ]);
     object(vec![
-        ("terms", list(term)),
+        ("terms", list(object(term))),
         ("sightings_used", count("how many sightings it rests on")),
         ("residual_rms_arcsec", number("root of the mean squared residual")),
+        ("not_determined", list(object(open))),
     ])
 }
 
@@ -124,6 +148,15 @@ fn goto_row() -> Value {
         ("in_field", json!({ "type": "boolean", "description": "whether the target stood in the field" })),
         ("slew_seconds", or_null(number("how long the slew took"))),
         ("refusal", or_null(text("what the mount said where it refused"))),
+        (
+            "predicted_rms_arcsec",
+            or_null(number("root of the squared miss that the mount's computer expected")),
+        ),
+        (
+            "predicted_p68_arcsec",
+            or_null(number("radius of the circle that should hold 68 % of such misses")),
+        ),
+        ("predicted_p95_arcsec", or_null(number("radius of the circle that should hold 95 % of them"))),
     ]);
     let mut row = object(fields);
     if let Some(row) = row.as_object_mut() {

@@ -29,7 +29,7 @@ fn the_fields_are_those_of_the_contract_in_its_order() {
         keys(&night["gotos"][0]),
         "target outcome utc icrs_ra_deg icrs_dec_deg target_azimuth_deg target_altitude_deg boresight_azimuth_deg \
          boresight_altitude_deg hour_dial_deg declination_dial_deg hour_axis_deg declination_axis_deg solution \
-         tube_side miss_arcsec miss_east_arcsec miss_north_arcsec true_field_arcsec in_field slew_seconds refusal"
+         tube_side miss_arcsec miss_east_arcsec miss_north_arcsec true_field_arcsec in_field slew_seconds refusal predicted_rms_arcsec predicted_p68_arcsec predicted_p95_arcsec"
     );
     assert_eq!(
         keys(&night["dwells"][0]),

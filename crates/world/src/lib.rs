@@ -118,6 +118,11 @@ impl World {
         &self.controller
     }
 
+    /// What the time since power-on is by the crystal of the mount's computer.
+    pub fn computer_time(&self) -> Span {
+        self.mount.crystal().controller_time(self.now)
+    }
+
     /// What is true now.
     pub fn truth(&self) -> Truth<'_> {
         Truth::new(&self.mount, &self.station, self.now)

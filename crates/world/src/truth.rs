@@ -1,6 +1,6 @@
 //! What is true at an instant, for whoever measures.
 
-use kinematics::{AxisAngles, frames, sides};
+use kinematics::{AxisAngles, Geometry, frames, sides};
 use mechanics::{Mount, Pose};
 use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
@@ -47,6 +47,11 @@ impl<'a> Truth<'a> {
     /// The true angles of the axes.
     pub fn axes(&self) -> AxisAngles {
         self.mount.axes(self.now)
+    }
+
+    /// The rigid chain from step counts to the sky, gears perfect.
+    pub fn geometry(&self) -> Geometry {
+        self.mount.geometry(self.now)
     }
 
     /// On which side of the pier the tube is.

@@ -1,11 +1,11 @@
 //! The seat at the mount: the observer's line and eyepiece, implemented on a world; and the bench's notebook beside it.
 
+use super::belief;
 use super::eyes::{self, Star};
-use super::told;
-use crate::outcome::{DwellRow, Look, Sample, SightingRow};
+use crate::outcome::{DwellRow, Look, ModelBelief, Sample, SightingRow};
 use crate::prepare::{Glasses, Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
-use kinematics::{AxisAngles, sides};
+use kinematics::{AxisAngles, Geometry, sides};
 use observer::seat::{Glass, Jolt, Moment, Object, Sight};
 use observer::{Crowd, EyepieceView, Line, NightOver};
 use protocol::{Device, Session, read_reply};
@@ -40,6 +40,8 @@ pub(crate) struct Seat {
     samples: Vec<Sample>,
     sightings: Vec<SightingRow>,
     first_miss: Angle,
+    /// What the last sighting should have told the computer.
+    to_find: Option<Geometry>,
     jolts: usize,
 }
 
@@ -88,12 +90,17 @@ impl Seat {
             samples: Vec::new(),
             sightings: Vec::new(),
             first_miss: Angle::ZERO,
+            to_find: None,
             jolts: 0,
         }
     }
 
     pub(crate) fn world(&self) -> &World {
         &self.world
+    }
+
+    pub(super) fn model(&self) -> Option<ModelBelief> {
+        belief::model(&self.world, self.to_find.as_ref())
     }
 
     pub(super) fn targets(&self) -> &Arc<[Target]> {
@@ -133,7 +140,7 @@ impl Seat {
     }
 
     pub(crate) fn into_notes(mut self) -> Notes {
-        told::add_residuals(&mut self.sightings, &self.world);
+        belief::add_residuals(&mut self.sightings, &self.world);
         Notes { dwells: self.dwells, samples: self.samples, sightings: self.sightings, jolts: self.jolts }
     }
 
@@ -286,6 +293,7 @@ impl EyepieceView for Seat {
             Moment::Arrived { star } => self.first_miss = self.miss_of_star(star),
             Moment::Accepted { star } => {
                 let centring_miss = self.miss_of_star(star);
+                self.to_find = Some(belief::geometry_to_find(&self.world));
                 self.sightings.push(SightingRow {
                     star: star.to_owned(),
                     at: self.world.now(),
@@ -320,6 +328,7 @@ impl EyepieceView for Seat {
             miss_north: found.error.1,
             in_field: miss < target.true_field / 2.0,
             slew: self.slew.ended - self.slew.begun,
+            predicted: if self.sampled { belief::predicted(&self.world) } else { None },
         });
     }
 

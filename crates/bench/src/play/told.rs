@@ -1,35 +1,9 @@
-//! What the mount's computer believes at the end, and what the night did to the mount: for the outcome.
+//! What the night did to the mount: for the outcome.
 
-use crate::outcome::{FaultRow, ModelBelief, SightingRow, TermBelief};
+use crate::outcome::FaultRow;
 use mechanics::{MountEventKind, StallCause};
 use units::Angle;
 use world::{BaseMove, Disturbance, Happening, World};
-
-/// The computer's belief about its own geometry; nothing if no star has told it anything.
-pub(super) fn model(world: &World) -> Option<ModelBelief> {
-    let belief = world.controller().belief();
-    let model = belief.model();
-    let residual_rms = model.residual_rms().filter(|_| belief.aligned())?;
-    let terms = model
-        .terms()
-        .into_iter()
-        .filter(|term| term.determined)
-        .map(|term| TermBelief { name: term.name.to_owned(), value: term.value, sigma: term.sigma })
-        .collect();
-    Some(ModelBelief { terms, sightings_used: model.sightings_used(), residual_rms })
-}
-
-/// Puts what the model leaves of each sighting beside it.
-pub(super) fn add_residuals(sightings: &mut [SightingRow], world: &World) {
-    let residuals = world.controller().belief().model().residuals();
-    for row in sightings {
-        let found = residuals.iter().rev().find(|residual| residual.name == row.star);
-        row.residual = found.map(|residual| {
-            let (east, north) = (residual.east.radians(), residual.north.radians());
-            Angle::from_radians((east * east + north * north).sqrt())
-        });
-    }
-}
 
 /// What struck the mount or happened in it, in time order.
 pub(super) fn faults(world: &World) -> Vec<FaultRow> {

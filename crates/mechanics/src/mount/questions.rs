@@ -2,7 +2,7 @@
 
 use super::{Mount, axis::Member};
 use crate::turns::Place;
-use kinematics::AxisAngles;
+use kinematics::{AxisAngles, Geometry};
 use nalgebra::{Matrix3, Vector3};
 use units::{Angle, Instant, Span};
 
@@ -67,6 +67,19 @@ impl Mount {
         }
         let [first, second] = self.true_places(at);
         self.boresight_of(first.turn, second.turn, at)
+    }
+
+    /// The rigid chain from step counts to the sky, its gears perfect and its structure at rest: slips and lost steps are in
+    /// its zero offsets.
+    pub fn geometry(&self, at: Instant) -> Geometry {
+        if self.is_over(at) {
+            return self.later(at).geometry(at);
+        }
+        let [zero_first, zero_second] = [0, 1].map(|axis| {
+            let state = &self.axes[axis];
+            Angle::from_radians(self.machine.zeros[axis] + state.slip + state.offset)
+        });
+        Geometry { zero_first, zero_second, ..*self.chain_at(at).geometry() }
     }
 
     /// The attitude of the field of view; columns boresight, lateral, tube-up, each as (east, north, up).

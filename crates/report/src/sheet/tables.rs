@@ -2,7 +2,7 @@
 
 use super::words::{angle, angle_or_dash, percent, span, time_of_day};
 use crate::escape::harmless;
-use bench::{GotoOutcome, GotoRow, Outcome};
+use bench::{GotoOutcome, GotoRow, Outcome, TermBelief};
 use maud::{Markup, html};
 use units::Angle;
 
@@ -93,7 +93,7 @@ pub(super) fn sightings(outcome: &Outcome) -> Markup {
                 time_of_day(row.at),
                 angle(row.first_miss),
                 angle(row.centring_miss),
-                angle_or_dash(row.residual),
+                angle_or_dash(row.residual.map(|left| left.length)),
             ]
         })
         .collect();
@@ -106,9 +106,16 @@ pub(super) fn model(outcome: &Outcome) -> Markup {
     let rows: Vec<Vec<String>> = model
         .terms
         .iter()
-        .map(|term| vec![term.name.clone(), angle(term.value), angle_or_dash(term.sigma)])
+        .map(|term| believed(term, "determined"))
+        .chain(model.not_determined.iter().map(|open| believed(&open.belief, &open.reason)))
         .collect();
-    table("What the mount believes of itself", &["term", "value", "one sigma"], &[1, 2], &rows)
+    let titles = ["term", "value", "one sigma", "truth", "by the stars"];
+    table("What the mount believes of itself", &titles, &[1, 2, 3], &rows)
+}
+
+fn believed(term: &TermBelief, told: &str) -> Vec<String> {
+    let (value, truth) = (angle(term.value), angle(term.truth));
+    vec![term.name.clone(), value, angle_or_dash(term.sigma), truth, told.to_owned()]
 }
 
 pub(super) fn setup(outcome: &Outcome) -> Markup {

@@ -70,7 +70,7 @@ pub(super) fn alignment(page: &mut Page, outcome: &Outcome) {
                 plain(time_of_day(row.at)),
                 plain(angle(row.first_miss, style)),
                 plain(angle(row.centring_miss, style)),
-                plain(angle_or_dash(row.residual, style)),
+                plain(angle_or_dash(row.residual.map(|left| left.length), style)),
             ];
             page.row(&SIGHTING_COLUMNS, &cells);
         }
@@ -86,7 +86,16 @@ fn belief(page: &mut Page, model: &ModelBelief) {
     for term in &model.terms {
         let sigma =
             term.sigma.map_or_else(String::new, |sigma| format!(", give or take {}", angle(sigma, style)));
-        page.paragraph("  ", Tone::Plain, &format!("{}: {}{sigma}", term.name, angle(term.value, style)));
+        let (value, truth) = (angle(term.value, style), angle(term.truth, style));
+        page.paragraph("  ", Tone::Plain, &format!("{}: {value}{sigma}; in truth {truth}", term.name));
+    }
+    for open in &model.not_determined {
+        let star = match &open.deciding {
+            Some((star, _)) => format!("; {} would tell most", style.shown(star)),
+            None => String::new(),
+        };
+        let line = format!("{}: not determined by these stars: {}{star}", open.belief.name, open.reason);
+        page.paragraph("  ", Tone::Quiet, &line);
     }
     let sightings = model.sightings_used;
     let plural = if sightings == 1 { "sighting" } else { "sightings" };

@@ -2,8 +2,8 @@
 #![allow(dead_code)] // each test file uses its own part
 
 use bench::{
-    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Look, ModelBelief, MountKind, Outcome, Sample,
-    SetupRow, SightingRow, Summary, TermBelief, Verdict,
+    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief, MountKind, OpenTerm,
+    Outcome, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, Verdict,
 };
 use std::path::Path;
 use units::{Angle, AngularRate, Instant, Span};
@@ -33,6 +33,11 @@ fn look(seconds: f64, miss: f64, in_field: bool) -> Look {
         miss_north: Angle::from_arcsec(miss * -0.8),
         in_field,
         slew: Span::from_seconds(41.25),
+        predicted: Some(Predicted {
+            rms: Angle::from_arcmin(8.0),
+            p68: Angle::from_arcmin(8.5),
+            p95: Angle::from_arcmin(14.0),
+        }),
     }
 }
 
@@ -174,7 +179,12 @@ fn sighting(star: &str, seconds: f64, residual: Option<Angle>) -> SightingRow {
         at: at(seconds),
         first_miss: Angle::from_arcmin(48.0),
         centring_miss: Angle::from_arcsec(75.0),
-        residual,
+        residual: residual.map(|length| Left {
+            length,
+            east: length * 0.6,
+            north: length * -0.8,
+            weight: 1.0,
+        }),
     }
 }
 
@@ -184,6 +194,17 @@ fn model() -> ModelBelief {
             name: "hour home mark".to_owned(),
             value: Angle::from_arcmin(-18.0),
             sigma: Some(Angle::from_arcmin(1.5)),
+            truth: Angle::from_arcmin(-17.0),
+        }],
+        not_determined: vec![OpenTerm {
+            belief: TermBelief {
+                name: "cone error".to_owned(),
+                value: Angle::ZERO,
+                sigma: Some(Angle::from_arcmin(10.0)),
+                truth: Angle::from_arcmin(4.0),
+            },
+            reason: "two stars give a rotation and one number more; sight a third star".to_owned(),
+            deciding: Some(("Capella".to_owned(), Angle::from_arcmin(3.0))),
         }],
         sightings_used: 2,
         residual_rms: Angle::from_arcsec(11.5),
