@@ -1,6 +1,7 @@
 //! What a drawing of the night needs beside its figures.
 
 mod play_loop;
+mod zones;
 
 use crate::outcome::{MountKind, SightingRow};
 use crate::prepare::Prepared;
@@ -8,6 +9,8 @@ use kinematics::frames;
 use sky::Station;
 use sky::catalogue::Catalogue;
 use units::{Angle, AngularRate, Instant, Span};
+
+pub use zones::Zone;
 
 /// What a drawing of the night needs beside its figures.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,6 +23,8 @@ pub struct Scene {
     pub latitude: Angle,
     /// The true skyline: azimuth and altitude, once round in steps of [`SKYLINE_STEP`].
     pub skyline: Vec<(Angle, Angle)>,
+    /// Parts of the sky that the mount keeps out of, beside what lies behind the skyline.
+    pub zones: Vec<Zone>,
     /// Stars that were sighted: name, and observed azimuth and altitude when they were.
     pub sighted: Vec<(String, (Angle, Angle))>,
     /// Periods at which the gears repeat themselves while the mount follows a star.
@@ -35,6 +40,7 @@ impl Default for Scene {
             end: Instant::J2000_TAI,
             latitude: Angle::ZERO,
             skyline: Vec::new(),
+            zones: Vec::new(),
             sighted: Vec::new(),
             periods: Vec::new(),
             loops: Vec::new(),
@@ -73,6 +79,7 @@ impl Prepared {
             end: self.end,
             latitude: self.world.site.latitude(),
             skyline: self.skyline(),
+            zones: self.zones(),
             sighted: sightings
                 .iter()
                 .filter_map(|row| Some((row.star.clone(), self.observed(row)?)))

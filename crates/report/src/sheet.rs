@@ -10,6 +10,7 @@ mod field_circles;
 mod frame;
 mod loop_chart;
 mod misses_chart;
+mod numbers;
 mod pen;
 mod sky_chart;
 mod spectrum;
@@ -19,6 +20,7 @@ mod words;
 use crate::escape::harmless;
 use bench::Outcome;
 use maud::{Markup, html};
+use numbers::Drawn;
 
 pub(crate) use frame::{Cell, page};
 
@@ -54,14 +56,14 @@ struct Figures {
 }
 
 impl Figures {
-    fn shown(&mut self, title: &str, drawn: Option<(Markup, String)>) -> Markup {
-        let Some((picture, caption)) = drawn else { return html! {} };
+    fn shown(&mut self, title: &str, drawn: Option<Drawn>) -> Markup {
+        let Some(drawn) = drawn else { return html! {} };
         self.last += 1;
         html! {
             figure {
                 h3 { span class="number" { "Figure " (self.last) } " " (harmless(title)) }
-                (picture)
-                figcaption { (harmless(&caption)) }
+                (drawn.picture)
+                figcaption { (harmless(&drawn.caption)) " " (drawn.numbers.shown(self.last, title)) }
             }
         }
     }
@@ -84,7 +86,7 @@ fn title_block(outcome: &Outcome) -> Vec<Cell> {
         Cell::new("scenario", format!("{}…", &outcome.scenario_digest.get(..12).unwrap_or_default())),
         Cell::new("mathematics", outcome.maths_fingerprint.clone()),
         Cell::new("version", env!("CARGO_PKG_VERSION")),
-        Cell::new("numbers", format!("{}, {}", crate::NIGHT_FILE, crate::SAMPLES_FILE)),
+        Cell::new("numbers", numbers::FILES.join(", ")),
     ]
 }
 

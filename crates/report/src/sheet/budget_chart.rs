@@ -1,9 +1,9 @@
 //! What each cause cost, as bars.
 
+use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Pen, Picture, text_width};
 use super::words::{angle, percent, shortened};
 use bench::{BudgetRow, Outcome};
-use maud::Markup;
 use units::Angle;
 
 const WIDTH: f64 = 760.0;
@@ -14,7 +14,7 @@ const TOP: f64 = 34.0;
 const TYPE: f64 = 11.5;
 
 /// The chart and its caption.
-pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
+pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
     let was = outcome.summary.miss_median?;
     let rows: Vec<(&BudgetRow, Angle)> =
         outcome.budget.iter().filter_map(|row| Some((row, row.miss_median_without?))).collect();
@@ -46,7 +46,12 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
         let half = text_width(&words, TYPE) / 2.0;
         pen.text((x(was).max(LEFT + half), foot + 16.0), Anchor::Middle, TYPE, Ink::Line, &words);
     });
-    Some((markup, caption))
+    let cells = rows.iter().map(|(row, without)| {
+        let share = row.in_field_without.map_or_else(String::new, |share| share.to_string());
+        vec![row.cause.clone(), format!("{:.4}", without.arcsec()), share]
+    });
+    let titles = ["cause", "miss_median_without_arcsec", "in_field_without"];
+    Some(Drawn::new(markup, caption, csv(&titles, cells)))
 }
 
 /// A bar, whole where removing the cause helps and open where it doesn't.

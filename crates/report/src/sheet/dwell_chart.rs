@@ -1,10 +1,10 @@
 //! The tracking error of a dwell, in both directions with its trend.
 
 use super::axes::{Axes, Scale, TYPE};
+use super::numbers::{Drawn, Numbers};
 use super::pen::{Anchor, Ink, Pen, Picture};
 use super::words::{angle, percent, span};
 use bench::{DwellRow, Sample};
-use maud::Markup;
 use units::Angle;
 
 const SIZE: (f64, f64) = (460.0, 280.0);
@@ -36,7 +36,7 @@ pub(super) fn trend(series: &Series) -> Option<(f64, f64, f64)> {
 }
 
 /// The chart and its caption.
-pub(super) fn chart(index: usize, row: &DwellRow, series: &[Series; 2]) -> (Markup, String) {
+pub(super) fn chart(index: usize, row: &DwellRow, series: &[Series; 2]) -> Drawn {
     let caption = caption(row, series);
     let values = || series.iter().flatten().map(|pair| pair.1);
     let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
@@ -64,7 +64,7 @@ pub(super) fn chart(index: usize, row: &DwellRow, series: &[Series; 2]) -> (Mark
         }
         legend(pen, &axes);
     });
-    (markup, caption)
+    Drawn::new(markup, caption, Numbers::Samples { dwell: index })
 }
 
 fn ticks(minutes: f64) -> Vec<(f64, String)> {

@@ -1,5 +1,6 @@
 //! Each target in its eyepiece's circle, where it landed.
 
+use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Pen, Picture};
 use super::words::{angle, plural, shortened};
 use bench::{GotoRow, Look, Outcome};
@@ -14,7 +15,7 @@ const FIELD: f64 = 42.0;
 const OUTSIDE: f64 = 54.0;
 
 /// The circles and their caption.
-pub(super) fn circles(outcome: &Outcome) -> Option<(Markup, String)> {
+pub(super) fn circles(outcome: &Outcome) -> Option<Drawn> {
     let looks: Vec<(&GotoRow, &Look)> =
         outcome.gotos.iter().filter_map(|row| Some((row, row.look.as_ref()?))).collect();
     if looks.is_empty() {
@@ -27,7 +28,13 @@ pub(super) fn circles(outcome: &Outcome) -> Option<(Markup, String)> {
             }
         }
     };
-    Some((markup, caption(&looks)))
+    let cells = looks.iter().map(|(row, look)| {
+        let angles = [row.true_field, look.miss_east, look.miss_north];
+        let numbers = angles.map(|angle| format!("{:.4}", angle.arcsec()));
+        [vec![row.target.clone()], numbers.to_vec()].concat()
+    });
+    let titles = ["target", "true_field_arcsec", "miss_east_arcsec", "miss_north_arcsec"];
+    Some(Drawn::new(markup, caption(&looks), csv(&titles, cells)))
 }
 
 fn caption(looks: &[(&GotoRow, &Look)]) -> String {

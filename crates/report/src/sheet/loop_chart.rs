@@ -1,16 +1,16 @@
 //! Play as a loop: where the wheel was for each place of its motor.
 
 use super::axes::{Axes, Scale};
+use super::numbers::{Drawn, csv};
 use super::pen::{Ink, Picture};
 use super::words::angle;
 use bench::PlayLoop;
-use maud::Markup;
 use units::Angle;
 
 const SIZE: (f64, f64) = (460.0, 300.0);
 
 /// The chart of one axis and its caption.
-pub(super) fn chart(play: &PlayLoop) -> (Markup, String) {
+pub(super) fn chart(play: &PlayLoop) -> Drawn {
     let caption = caption(play);
     let pairs: Vec<(f64, f64)> =
         play.points.iter().map(|(motor, axis)| (motor.arcsec(), axis.arcsec())).collect();
@@ -36,7 +36,8 @@ pub(super) fn chart(play: &PlayLoop) -> (Markup, String) {
             pen.circle(axes.place(*motor, *axis), 3.0, Ink::Line, 1.2);
         }
     });
-    (markup, caption)
+    let rows = pairs.iter().map(|(motor, axis)| [motor, axis].map(|value| format!("{value:.4}")).to_vec());
+    Drawn::new(markup, caption, csv(&["motor_arcsec", "axis_arcsec"], rows))
 }
 
 /// What the loop shows: how far apart the ways out and back lie once the first stroke has taken up the play.

@@ -1,16 +1,16 @@
 //! The pointing error along the night, with what struck.
 
 use super::axes::{Axes, Scale};
+use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Pen, Picture};
 use super::words::{angle, shortened, time_of_day};
 use bench::{GotoRow, Look, Outcome};
-use maud::Markup;
 use units::{Instant, Span};
 
 const SIZE: (f64, f64) = (760.0, 300.0);
 
 /// The chart and its caption.
-pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
+pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
     let looks: Vec<(&GotoRow, &Look)> =
         outcome.gotos.iter().filter_map(|row| Some((row, row.look.as_ref()?))).collect();
     if looks.is_empty() {
@@ -20,7 +20,8 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
     let arcmin = looks.iter().map(|(_, look)| look.miss.arcmin()).fold(0.0, f64::max) >= 1.0;
     let unit = if arcmin { "arcmin" } else { "arcsec" };
     let sized = |value: units::Angle| if arcmin { value.arcmin() } else { value.arcsec() };
-    let highest = looks.iter().map(|(_, look)| sized(look.miss)).fold(0.0, f64::max);
+    // Less than a hundredth of an arcsecond is drawn as the nothing that it is.
+    let highest = looks.iter().map(|(_, look)| sized(look.miss)).fold(0.01, f64::max);
     // The field's edge is shown where it doesn't push the misses themselves down to nothing.
     let edges = looks.iter().map(|(row, _)| sized(row.true_field) / 2.0).filter(|edge| *edge < 4.0 * highest);
     let up = Scale::even(0.0, edges.fold(highest, f64::max) * 1.08, 5.0, format!("miss, {unit}"));
@@ -44,7 +45,11 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
             pen.mark(head, row.in_field());
         }
     });
-    Some((markup, caption))
+    let cells = looks.iter().map(|(row, look)| {
+        let at = crate::json::utc(look.at, crate::json::SECOND_DECIMALS);
+        vec![row.target.clone(), at, format!("{:.4}", look.miss.arcsec())]
+    });
+    Some(Drawn::new(markup, caption, csv(&["target", "utc", "miss_arcsec"], cells)))
 }
 
 /// The night's end, or half an hour after the last thing that is drawn if that is sooner.

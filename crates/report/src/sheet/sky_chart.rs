@@ -1,9 +1,9 @@
 //! The sky as a chart: azimuth round, altitude inward, each miss as an arrow.
 
+use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Pen, Picture, Place, text_width};
 use super::words::{angle, plural};
 use bench::{GotoRow, Look, MountKind, Outcome};
-use maud::Markup;
 use units::{Angle, maths};
 
 const SIZE: f64 = 640.0;
@@ -13,16 +13,20 @@ const RADIUS: f64 = 285.0;
 /// How long the longest arrow is, about.
 const ARROW: f64 = 60.0;
 const TYPE: f64 = 11.0;
+/// Misses below this get no arrow: an exaggeration of millions shows nothing of the night.
+const SMALLEST_DRAWN: Angle = Angle::from_arcsec(0.1);
 
 /// The chart and its caption.
-pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
+pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
     let looks: Vec<(&GotoRow, &Look)> =
         outcome.gotos.iter().filter_map(|row| Some((row, row.look.as_ref()?))).collect();
     if looks.is_empty() {
         return None;
     }
     let longest = looks.iter().map(|(_, look)| moved(look, 1.0)).fold(0.0, f64::max);
-    let times = if longest > 0.0 { exaggeration(ARROW / longest) } else { 1.0 };
+    let worst = looks.iter().map(|(_, look)| look.miss).fold(Angle::ZERO, Angle::max);
+    let drawn = worst >= SMALLEST_DRAWN && longest > 0.0;
+    let times = if drawn { exaggeration(ARROW / longest) } else { 0.0 };
     let caption = caption(&looks, times, outcome);
     let picture = Picture {
         id: "sky",
@@ -47,7 +51,19 @@ pub(super) fn chart(outcome: &Outcome) -> Option<(Markup, String)> {
             labels.put(pen, place(look.target), &row.target);
         }
     });
-    Some((markup, caption))
+    let cells = looks.iter().map(|(row, look)| {
+        let angles = [look.target.0, look.target.1, look.boresight.0, look.boresight.1];
+        let numbers = angles.map(|angle| format!("{:.8}", angle.degrees()));
+        [vec![row.target.clone()], numbers.to_vec()].concat()
+    });
+    let titles = [
+        "target",
+        "target_azimuth_deg",
+        "target_altitude_deg",
+        "boresight_azimuth_deg",
+        "boresight_altitude_deg",
+    ];
+    Some(Drawn::new(markup, caption, csv(&titles, cells)))
 }
 
 fn caption(looks: &[(&GotoRow, &Look)], times: f64, outcome: &Outcome) -> String {
@@ -61,11 +77,19 @@ fn caption(looks: &[(&GotoRow, &Look)], times: f64, outcome: &Outcome) -> String
     };
     let arrows = if times > 1.0 {
         format!(" Arrows are drawn {times:.0} times as long as the misses.")
+    } else if times == 0.0 {
+        " Misses so small have no arrow.".to_owned()
     } else {
         String::new()
     };
+    let zones: Vec<&str> = outcome.scene.zones.iter().map(|zone| zone.name).collect();
+    let zones = if zones.is_empty() {
+        String::new()
+    } else {
+        format!(" Dotted rings bound where the mount doesn't go: {}.", zones.join(", "))
+    };
     format!(
-        "The tube missed most at {}, by {} at an altitude of {:.0}°.{behind}{arrows}",
+        "The tube missed most at {}, by {} at an altitude of {:.0}°.{behind}{arrows}{zones}",
         row.target,
         angle(look.miss),
         look.target.1.degrees()
@@ -103,7 +127,9 @@ fn arrow_end(look: &Look, times: f64) -> Place {
 
 fn target(pen: &mut Pen<'_>, row: &GotoRow, look: &Look, times: f64) {
     let ink = if row.in_field() { Ink::Good } else { Ink::Bad };
-    pen.arrow(place(look.target), arrow_end(look, times), ink);
+    if times > 0.0 {
+        pen.arrow(place(look.target), arrow_end(look, times), ink);
+    }
     pen.mark(place(look.target), row.in_field());
 }
 
@@ -116,6 +142,7 @@ fn star(pen: &mut Pen<'_>, (x, y): Place) {
 /// Rings, spokes, skyline, meridian and pole.
 fn ground(pen: &mut Pen<'_>, outcome: &Outcome) {
     skyline(pen, outcome);
+    zones(pen, outcome);
     for altitude in [0.0, 30.0, 60.0] {
         let ink = if altitude == 0.0 { Ink::Line } else { Ink::Faint };
         pen.circle(CENTRE, RADIUS * (90.0 - altitude) / 90.0, ink, if altitude == 0.0 { 1.2 } else { 0.6 });
@@ -162,6 +189,21 @@ fn skyline(pen: &mut Pen<'_>, outcome: &Outcome) {
     ring.extend(places.iter().rev());
     pen.area(&ring, Ink::Shade);
     pen.path(&places, Ink::Line, 0.8);
+}
+
+/// Where the mount doesn't go: a shaded circle or a ring, its line dotted.
+fn zones(pen: &mut Pen<'_>, outcome: &Outcome) {
+    for zone in &outcome.scene.zones {
+        let ring: Vec<Place> = zone
+            .ring
+            .iter()
+            .map(|(azimuth, altitude)| place((*azimuth, altitude.max(Angle::ZERO))))
+            .collect();
+        if zone.inside {
+            pen.area(&ring, Ink::Shade);
+        }
+        pen.path(&ring, Ink::Limit, 1.2);
+    }
 }
 
 /// Names beside their things, out of each other's way where that can be.

@@ -2,15 +2,17 @@
 
 use super::axes::{Axes, Scale};
 use super::dwell_chart::{Series, trend};
+use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Picture};
 use super::words::angle;
 use bench::GearPeriod;
-use maud::Markup;
 use units::{Angle, maths};
 
 const SIZE: (f64, f64) = (460.0, 280.0);
 /// Periods that are tried, evenly by their logarithms.
 const PERIODS: usize = 240;
+/// The longest period that is shown comes round so often in the dwell.
+const SLOWEST_SHOWN: f64 = 1.5;
 /// Fewer samples than these have no spectrum worth the name.
 const LEAST: usize = 32;
 
@@ -26,8 +28,8 @@ pub(super) fn amplitudes(series: &Series) -> Option<Vec<(f64, f64)>> {
     }
     let values: Vec<f64> =
         series.iter().map(|(time, value)| value - mean - slope * (time - mean_time)).collect();
-    // From the shortest that the samples can tell to one that comes round one and a half times.
-    let (shortest, longest) = (2.0 * step, (last - first) / 1.5);
+    // From the shortest that the samples can tell on.
+    let (shortest, longest) = (2.0 * step, (last - first) / SLOWEST_SHOWN);
     let ratio = maths::ln(longest / shortest);
     let period = |index: usize| shortest * maths::exp(ratio * index as f64 / (PERIODS - 1) as f64);
     Some(
@@ -51,12 +53,7 @@ fn amplitude(values: &[f64], turn: f64) -> f64 {
 }
 
 /// The chart and its caption; `None` where there is no spectrum.
-pub(super) fn chart(
-    index: usize,
-    target: &str,
-    series: &[Series; 2],
-    gears: &[GearPeriod],
-) -> Option<(Markup, String)> {
+pub(super) fn chart(index: usize, target: &str, series: &[Series; 2], gears: &[GearPeriod]) -> Option<Drawn> {
     let spectra = [amplitudes(&series[0])?, amplitudes(&series[1])?];
     let caption = caption(&spectra, gears);
     let highest = spectra.iter().flatten().map(|pair| pair.1).fold(0.0, f64::max);
@@ -94,25 +91,50 @@ pub(super) fn chart(
         axes.series(pen, &spectra[0], Ink::First, 1.4);
         axes.series(pen, &spectra[1], Ink::Second, 1.4);
     });
-    Some((markup, caption))
+    let cells = spectra[0]
+        .iter()
+        .zip(&spectra[1])
+        .map(|(east, north)| [east.0, east.1, north.1].map(|value| format!("{value:.4}")).to_vec());
+    Some(Drawn::new(markup, caption, csv(&["period_seconds", "east_arcsec", "north_arcsec"], cells)))
+}
+
+/// The strongest of what comes round at least twice in the dwell: a top between two lower neighbours.
+fn strongest(spectrum: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let slowest = spectrum.last()?.0 * SLOWEST_SHOWN / 2.0;
+    let tops = spectrum.windows(3).filter(|three| three[1].1 > three[0].1 && three[1].1 >= three[2].1);
+    tops.map(|three| three[1]).filter(|top| top.0 <= slowest).max_by(|one, other| one.1.total_cmp(&other.1))
 }
 
 fn caption(spectra: &[Vec<(f64, f64)>; 2], gears: &[GearPeriod]) -> String {
-    let peak =
-        |spectrum: &Vec<(f64, f64)>| spectrum.iter().copied().max_by(|one, other| one.1.total_cmp(&other.1));
-    let (Some(east), Some(north)) = (peak(&spectra[0]), peak(&spectra[1])) else { return String::new() };
-    let ((period, height), way) = if east.1 >= north.1 { (east, "east") } else { (north, "north") };
+    let tops = [strongest(&spectra[0]), strongest(&spectra[1])].map(|top| top.unwrap_or((0.0, 0.0)));
+    let ((period, height), way) = if tops[0].1 >= tops[1].1 { (tops[0], "east") } else { (tops[1], "north") };
+    let word = |gear: &GearPeriod| gear.gear.split(',').next().unwrap_or_default().to_owned();
+    let longest = spectra[0].last().map_or(0.0, |pair| pair.0);
+    let beyond = gears.iter().filter(|gear| gear.lasts.seconds() > longest).max_by_key(|gear| gear.lasts);
+    let beyond = beyond.map_or_else(String::new, |gear| {
+        format!(
+            " The {} takes {:.0} seconds, longer than this dwell can show.",
+            word(gear),
+            gear.lasts.seconds()
+        )
+    });
     if height < 0.01 {
-        return "Nothing repeats by more than a hundredth of an arcsecond.".to_owned();
+        return format!("Nothing that comes round twice is larger than a hundredth of an arcsecond.{beyond}");
     }
     let gear = gears.iter().find(|gear| (gear.lasts.seconds() / period - 1.0).abs() < 0.06);
-    let from = gear.map_or_else(
-        || "which is no period of the gears".to_owned(),
-        |gear| format!("which is the {}'s", gear.gear.split(',').next().unwrap_or_default()),
-    );
-    let from = if gears.is_empty() { String::new() } else { format!(", {from}") };
+    let from = match gear {
+        _ if gears.is_empty() => String::new(),
+        Some(gear) => format!(", which is the {}'s", word(gear)),
+        None => ", which is no period of the gears".to_owned(),
+    };
+    let all = spectra.iter().flatten().map(|pair| pair.1).fold(0.0, f64::max);
+    let slow = if all > 1.5 * height {
+        " Larger swings are slower: they don't come round twice, so they may as well be drift or a step."
+    } else {
+        ""
+    };
     format!(
-        "What repeats most is in the {way} direction, {} to either side every {period:.0} seconds{from}.",
+        "What repeats most is in the {way} direction, {} to either side every {period:.0} seconds{from}.{slow}{beyond}",
         angle(Angle::from_arcsec(height))
     )
 }
