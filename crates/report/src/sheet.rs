@@ -187,7 +187,7 @@ fn gears(outcome: &Outcome, figures: &mut Figures) -> Markup {
 }
 
 fn alignment(outcome: &Outcome) -> Markup {
-    if outcome.sightings.is_empty() && outcome.model.is_none() && outcome.setup.is_empty() {
+    if outcome.sightings.is_empty() && outcome.model.is_none() && tables::nothing_set_up(outcome) {
         return html! {};
     }
     html! {

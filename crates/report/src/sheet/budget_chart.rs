@@ -2,7 +2,7 @@
 
 use super::numbers::{Drawn, csv};
 use super::pen::{Anchor, Ink, Pen, Picture, text_width};
-use super::words::{angle, percent, shortened};
+use super::words::{angle, percent, plural, shortened};
 use bench::{BudgetRow, Outcome};
 use units::Angle;
 
@@ -74,10 +74,10 @@ fn caption(rows: &[(&BudgetRow, Angle)], was: Angle) -> String {
         );
     }
     format!(
-        "The same night, each time without one cause and with all other draws the same: {} of {} causes cost something, \
+        "The same night, each time without one cause and with all other draws the same: {} of {} cost something, \
          and without the first, {}, the median miss is {} in place of {}.",
         helps,
-        rows.len(),
+        plural(rows.len(), "cause", "causes"),
         lower_first(&first.cause),
         angle(without),
         angle(was)

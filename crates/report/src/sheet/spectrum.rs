@@ -17,7 +17,8 @@ const SLOWEST_SHOWN: f64 = 1.5;
 const LEAST: usize = 32;
 
 /// Amplitude at each of a list of periods (both in the series' own units), its trend taken out: the least-squares
-/// periodogram of evenly spaced data, twice the size of the mean of x·e^(−iωt). `None` for too few samples, or none even.
+/// periodogram of evenly spaced data under Hann's window, which keeps steps and slow swings from spilling into all periods.
+/// `None` for too few samples, or none even.
 pub(super) fn amplitudes(series: &Series) -> Option<Vec<(f64, f64)>> {
     let (mean_time, mean, slope) = trend(series)?;
     let (first, last) = (series.first()?.0, series.last()?.0);
@@ -26,8 +27,12 @@ pub(super) fn amplitudes(series: &Series) -> Option<Vec<(f64, f64)>> {
     if series.len() < LEAST || !even {
         return None;
     }
-    let values: Vec<f64> =
-        series.iter().map(|(time, value)| value - mean - slope * (time - mean_time)).collect();
+    let window = |place: usize| 1.0 - maths::cos(maths::TAU * (place as f64 + 0.5) / series.len() as f64);
+    let values: Vec<f64> = series
+        .iter()
+        .enumerate()
+        .map(|(place, (time, value))| window(place) * (value - mean - slope * (time - mean_time)))
+        .collect();
     // From the shortest that the samples can tell on.
     let (shortest, longest) = (2.0 * step, (last - first) / SLOWEST_SHOWN);
     let ratio = maths::ln(longest / shortest);
@@ -40,7 +45,7 @@ pub(super) fn amplitudes(series: &Series) -> Option<Vec<(f64, f64)>> {
     )
 }
 
-/// Twice the size of the mean of x·e^(−iωk), the turning factor by recurrence.
+/// Twice the size of the mean of x·e^(−iωk) (the window's mean is one), the turning factor by recurrence.
 fn amplitude(values: &[f64], turn: f64) -> f64 {
     let (sin, cos) = maths::sincos(turn);
     let (mut re, mut im, mut sum_re, mut sum_im) = (1.0, 0.0, 0.0, 0.0);
@@ -98,9 +103,10 @@ pub(super) fn chart(index: usize, target: &str, series: &[Series; 2], gears: &[G
     Some(Drawn::new(markup, caption, csv(&["period_seconds", "east_arcsec", "north_arcsec"], cells)))
 }
 
-/// The strongest of what comes round at least twice in the dwell: a top between two lower neighbours.
+/// The strongest of what comes round three times in the dwell or oftener (the window blurs what is slower into its
+/// neighbours): a top between two lower neighbours.
 fn strongest(spectrum: &[(f64, f64)]) -> Option<(f64, f64)> {
-    let slowest = spectrum.last()?.0 * SLOWEST_SHOWN / 2.0;
+    let slowest = spectrum.last()?.0 * SLOWEST_SHOWN / 3.0;
     let tops = spectrum.windows(3).filter(|three| three[1].1 > three[0].1 && three[1].1 >= three[2].1);
     tops.map(|three| three[1]).filter(|top| top.0 <= slowest).max_by(|one, other| one.1.total_cmp(&other.1))
 }
@@ -119,7 +125,9 @@ fn caption(spectra: &[Vec<(f64, f64)>; 2], gears: &[GearPeriod]) -> String {
         )
     });
     if height < 0.01 {
-        return format!("Nothing that comes round twice is larger than a hundredth of an arcsecond.{beyond}");
+        return format!(
+            "Nothing that comes round three times is larger than a hundredth of an arcsecond.{beyond}"
+        );
     }
     let gear = gears.iter().find(|gear| (gear.lasts.seconds() / period - 1.0).abs() < 0.06);
     let from = match gear {
@@ -129,7 +137,7 @@ fn caption(spectra: &[Vec<(f64, f64)>; 2], gears: &[GearPeriod]) -> String {
     };
     let all = spectra.iter().flatten().map(|pair| pair.1).fold(0.0, f64::max);
     let slow = if all > 1.5 * height {
-        " Larger swings are slower: they don't come round twice, so they may as well be drift or a step."
+        " Larger swings are slower: they come round less than three times, so they may as well be drift or a step."
     } else {
         ""
     };

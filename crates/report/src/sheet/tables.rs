@@ -118,11 +118,20 @@ fn believed(term: &TermBelief, told: &str) -> Vec<String> {
     vec![term.name.clone(), value, angle_or_dash(term.sigma), truth, told.to_owned()]
 }
 
+/// Whether there is no error of the set-up to tell.
+pub(super) fn nothing_set_up(outcome: &Outcome) -> bool {
+    outcome.setup.iter().all(is_none)
+}
+
+fn is_none(row: &bench::SetupRow) -> bool {
+    row.set == Angle::ZERO && row.total == Angle::ZERO
+}
+
 pub(super) fn setup(outcome: &Outcome) -> Markup {
     let rows: Vec<Vec<String>> = outcome
         .setup
         .iter()
-        .filter(|row| row.set != Angle::ZERO || row.total != Angle::ZERO)
+        .filter(|row| !is_none(row))
         .map(|row| vec![row.name.clone(), angle(row.set), angle(row.total)])
         .collect();
     table("How it stood", &["part", "by itself", "with the lean"], &[1, 2], &rows)
