@@ -99,6 +99,7 @@ impl Controller {
     ) -> Result<Fields, Refusal> {
         let request = Request::from_raw(raw)?;
         self.may_act(session, &request)?;
+        self.not_stuck(&request, now)?;
         match self.sequence(raw, session)? {
             Sequence::Again(fields) => Ok(fields),
             Sequence::Absent => self.obey(session, &request, now, motors),

@@ -21,6 +21,7 @@ impl Controller {
         let mut fingerprint = Fingerprint(0xcbf2_9ce4_8422_2325);
         let Self {
             settings,
+            first: _,
             belief,
             motion,
             alignment,
@@ -31,6 +32,7 @@ impl Controller {
             track_axes,
             parked,
             powered,
+            stuck_until,
             power_on,
         } = self;
         let station = belief.station();
@@ -41,7 +43,7 @@ impl Controller {
             fingerprint,
             "{settings:?}{believed:?}{motion:?}{alignment:?}{job:?}{jobs:?}{log:?}{sessions:?}"
         );
-        let _ = write!(fingerprint, "{track_axes:?}{parked}{powered}{power_on}");
+        let _ = write!(fingerprint, "{track_axes:?}{parked}{powered}{stuck_until:?}{power_on}");
         fingerprint.0
     }
 }

@@ -22,6 +22,7 @@ mod goto;
 mod guard;
 mod home;
 mod jobs;
+mod mishap;
 mod motion;
 mod motors;
 mod nudge;
@@ -37,6 +38,7 @@ mod target;
 mod tracking;
 
 pub use belief::Belief;
+pub use mishap::Mishap;
 pub use motors::{Axis, Motors};
 pub use settings::Settings;
 
@@ -51,6 +53,8 @@ use units::Span;
 #[derive(Clone, Debug)]
 pub struct Controller {
     settings: Settings,
+    /// What it was told when it was switched on first.
+    first: Box<Settings>,
     belief: Belief,
     motion: Motion,
     alignment: align::Alignment,
@@ -62,6 +66,8 @@ pub struct Controller {
     track_axes: TrackAxes,
     parked: bool,
     powered: bool,
+    /// Until when it takes itself to be busy.
+    stuck_until: Option<Span>,
     /// Counts the times that it was switched on: dials of two such spells have no common zero.
     power_on: u32,
 }
@@ -73,6 +79,7 @@ impl Controller {
         let track_axes = settings.track_axes();
         let motion = Motion::resting(Span::ZERO, settings.home, track_axes);
         Self {
+            first: Box::new(settings.clone()),
             settings,
             belief,
             motion,
@@ -84,6 +91,7 @@ impl Controller {
             track_axes,
             parked: false,
             powered: true,
+            stuck_until: None,
             power_on: 0,
         }
     }

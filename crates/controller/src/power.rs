@@ -14,6 +14,7 @@ impl Controller {
     pub fn power_lost(&mut self, now: Span) {
         self.powered = false;
         self.job = None;
+        self.stuck_until = None;
         self.jobs = Jobs::default();
         self.log = Default::default();
         self.motion = Motion::resting(now, self.settings.home, self.settings.track_axes());

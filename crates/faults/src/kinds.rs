@@ -86,42 +86,42 @@ macro_rules! kinds {
 }
 
 kinds! {
-    ByteLoss = "wire-drop", Bytes, Byte, [], "Bytes are lost.";
-    ByteTwice = "wire-double", Bytes, Byte, [], "Bytes come twice.";
-    Flip = "wire-flip", Bytes, Byte, [], "One bit of a byte is flipped, whichever is drawn.";
-    Garble = "wire-garble", Bytes, Byte, [], "Bytes are replaced by any others, eight in a row if no burst is given.";
-    Noise = "wire-noise", Bytes, Byte, [], "A byte that nobody sent comes before another.";
-    Delay = "wire-delay", Bytes, Line, ["delay", "jitter"], "Lines come late, in order: by `delay` (1 s) and up to `jitter` (0 s) more.";
-    Reorder = "wire-reorder", Bytes, Byte, [], "A byte changes places with the one after it.";
-    Stutter = "wire-stutter", Bytes, Byte, ["bytes"], "A byte comes `bytes` (3) times.";
-    Strip = "wire-strip", Bytes, Byte, [], "The top bit of a byte is lost; text in ASCII has none to lose.";
-    Zero = "wire-zero", Bytes, Byte, [], "A zero byte comes before another.";
-    Split = "wire-split", Lines, Line, [], "A line end comes in the middle of a line.";
-    Merge = "wire-merge", Lines, Line, [], "The end of a line is lost, so that it runs into the next one.";
-    Cut = "wire-cut", Lines, Line, ["bytes"], "A line is cut short, after `bytes` or wherever is drawn; its end stays.";
-    Loss = "wire-loss", Lines, Line, [], "Lines are lost.";
-    Repeat = "wire-repeat", Lines, Line, [], "Lines come twice.";
-    Late = "wire-late", Lines, Line, ["delay"], "Lines come late by `delay` (3 s), and others overtake them.";
-    Terminator = "wire-terminator", Lines, Line, [], "A line ends otherwise: with CR, with LF and CR, or with CR and LF.";
-    Close = "wire-close", Link, Line, [], "The connection is closed; so is every new one until the fault is over.";
-    HalfOpen = "wire-half-open", Link, Line, [], "The connection stays, and carries nothing.";
-    Echo = "wire-echo", Link, Line, [], "What one end sends comes back to it.";
-    Mismatch = "wire-mismatch", Link, Line, ["bits_per_second"], "One end takes the line for one of `bits_per_second` (4800) instead of 9600.";
-    Throttle = "wire-throttle", Link, Line, ["bits_per_second"], "The line carries no more than `bits_per_second` (300), ten bits a byte.";
-    Stuck = "wire-stuck", Link, Line, ["delay"], "The line stands still for `delay` (5 s), as after a stop character; then everything comes at once.";
-    Overrun = "wire-overrun", Link, Line, ["bytes", "bits_per_second"], "The receiver has room for `bytes` (32) and takes them at `bits_per_second` (9600); what finds no room is lost.";
-    Rival = "wire-rival", Link, Line, [], "A second program has the line open: it takes half of what the mount says, and asks things of its own.";
+    LostBytes = "lost-bytes", Bytes, Byte, [], "Bytes are lost.";
+    DoubledBytes = "doubled-bytes", Bytes, Byte, [], "Bytes come twice.";
+    FlippedBits = "flipped-bits", Bytes, Byte, [], "One bit of a byte is flipped, whichever is drawn.";
+    GarbledBytes = "garbled-bytes", Bytes, Byte, [], "Bytes are replaced by any others, eight in a row if no burst is given.";
+    AddedBytes = "added-bytes", Bytes, Byte, [], "A byte that nobody sent comes before another.";
+    LateBytes = "late-bytes", Bytes, Line, ["delay", "jitter"], "Lines come late, in order: by `delay` (1 s), and up to `jitter` (0 s) more or less.";
+    SwappedBytes = "swapped-bytes", Bytes, Byte, [], "A byte changes places with the one after it.";
+    Stutter = "stutter", Bytes, Byte, ["bytes"], "A byte comes `bytes` (3) times.";
+    SevenBits = "seven-bits", Bytes, Byte, [], "The top bit of a byte is lost; text in ASCII has none to lose.";
+    ZeroBytes = "zero-bytes", Bytes, Byte, [], "A zero byte comes before another.";
+    SplitLine = "split-line", Lines, Line, [], "A line end comes in the middle of a line.";
+    MergedLines = "merged-lines", Lines, Line, [], "The end of a line is lost, so that it runs into the next one.";
+    CutLine = "cut-line", Lines, Line, ["bytes"], "A line is cut short, after `bytes` or wherever is drawn; its end stays.";
+    LostReply = "lost-reply", Lines, Line, [], "Replies are lost; with direction `received`, requests.";
+    DoubledReply = "doubled-reply", Lines, Line, [], "Replies come twice; with direction `received`, requests.";
+    LateReply = "late-reply", Lines, Line, ["delay"], "Replies come late by `delay` (3 s), and others overtake them; with direction `received`, requests.";
+    WrongEnding = "wrong-ending", Lines, Line, [], "A line ends otherwise: with CR, with LF and CR, or with CR and LF.";
+    HangUp = "hang-up", Link, Line, [], "The connection is closed; so is every new one until the fault is over.";
+    HalfOpen = "half-open", Link, Line, [], "The connection stays, and carries nothing.";
+    Echo = "echo", Link, Line, [], "What one end sends comes back to it.";
+    WrongSpeed = "wrong-speed", Link, Line, ["baud"], "One end takes the line for one of `baud` (4800) instead of 9600.";
+    SlowLine = "slow-line", Link, Line, ["baud"], "The line carries no more than `baud` (300), ten bits a byte.";
+    HeldBack = "held-back", Link, Line, ["delay"], "The line stands still for `delay` (5 s), as after a stop character; then everything comes at once.";
+    Overrun = "overrun", Link, Line, ["bytes", "baud"], "The receiver has room for `bytes` (32) and takes them at `baud` (9600); what finds no room is lost.";
+    SecondReader = "second-reader", Link, Line, [], "A second program has the line open: it takes half of what the mount says, and asks things of its own.";
     BrownOut = "brown-out", Computer, Line, ["lasts"], "The supply fails for `lasts` (1 s): what is in memory is lost, and motors take where they stand for home.";
-    Reboot = "reboot", Computer, Line, ["lasts"], "The computer's watchdog starts it anew, which takes `lasts` (3 s); what is in memory is lost.";
-    Busy = "stuck-busy", Computer, Line, ["lasts"], "For `lasts` (30 s) everything that would move or change anything is refused as busy; stop and questions are answered.";
+    SelfRestart = "self-restart", Computer, Line, ["lasts"], "The computer's watchdog starts it anew, which takes `lasts` (3 s); what is in memory is lost.";
+    StuckBusy = "stuck-busy", Computer, Line, ["lasts"], "For `lasts` (30 s) everything that would move or change anything is refused as busy; stop and questions are answered.";
     ErrorFlood = "error-flood", Computer, Line, [], "The log of errors runs over, and every entry is told as an event: 32 if no burst is given.";
-    Pause = "pause", Computer, Line, ["lasts"], "The computer does nothing for `lasts` (5 s); then it answers what came in meanwhile, as far as 512 bytes of it.";
-    Stale = "stale-settings", Computer, Line, [], "Site, clock and all settings are again as they were when it was switched on.";
+    Freeze = "freeze", Computer, Line, ["lasts"], "The computer does nothing for `lasts` (5 s); then it answers what came in meanwhile, as far as 512 bytes of it.";
+    OldSettings = "old-settings", Computer, Line, [], "Site, clock and all settings are again as they were when it was switched on.";
     Stall = "stall", Machine, Line, ["axis", "lasts"], "The motor of an axis is held for `lasts` (2 s) and loses steps.";
     LostSteps = "lost-steps", Machine, Line, ["axis", "angle"], "The motor of an axis loses steps: the axis stays behind by `angle` (5 arcmin), and the dial doesn't know.";
-    EncoderSlip = "encoder-slip", Machine, Line, ["axis", "angle"], "The count of an axis jumps by `angle` (5 arcmin) while nothing moves.";
+    CountSlip = "count-slip", Machine, Line, ["axis", "angle"], "The count of an axis jumps by `angle` (5 arcmin) while nothing moves.";
     LimitBounce = "limit-bounce", Machine, Line, ["axis"], "The limit switch of an axis bounces where there is no limit: three times if no burst is given.";
-    ClockJump = "clock-jump", Machine, Line, ["by", "drift"], "The computer's clock jumps forward by `by` (1 min), or gains time at a rate of `drift` from then on.";
+    ClockJump = "clock-jump", Machine, Line, ["by"], "The computer's clock jumps forward by `by` (1 min).";
 }
 
 impl Kind {
@@ -138,7 +138,7 @@ impl Kind {
     /// How many units in a row are struck where no burst is given.
     pub const fn usual_burst(self) -> u32 {
         match self {
-            Self::Garble => 8,
+            Self::GarbledBytes => 8,
             Self::ErrorFlood => 32,
             Self::LimitBounce => 3,
             _ => 1,

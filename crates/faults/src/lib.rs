@@ -22,7 +22,7 @@ mod stage;
 mod strikes;
 mod wire;
 
-pub use chooser::{Chooser, matches};
+pub use chooser::{Chooser, stands_in};
 pub use injection::Injection;
 pub use kinds::{Group, Kind, KindDoc, Unit};
 pub use mismatch::SpeedMismatch;

@@ -1,28 +1,28 @@
 //! The envelope that all faults have.
 
 use crate::kinds::Kind;
-use units::{Angle, Instant, PartsPerMillion, Span};
+use units::{Angle, Instant, Span};
 
 /// Which way on the wire.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Direction {
-    /// From the client to the mount.
-    ToMount,
-    /// From the mount to the client.
-    FromMount,
+    /// From the client to the mount: what the mount receives.
+    Received,
+    /// From the mount to the client: what the mount sends.
+    Sent,
     /// Both, each by itself.
     Both,
 }
 
 impl Direction {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::ToMount, Self::FromMount, Self::Both];
+    pub const ALL: [Self; 3] = [Self::Received, Self::Sent, Self::Both];
 
     /// Its word.
     pub const fn word(self) -> &'static str {
         match self {
-            Self::ToMount => "to-mount",
-            Self::FromMount => "from-mount",
+            Self::Received => "received",
+            Self::Sent => "sent",
             Self::Both => "both",
         }
     }
@@ -42,7 +42,7 @@ pub enum Choice {
     Every(u64),
     /// The one of this number, counted from 1.
     Nth(u64),
-    /// Lines that match a pattern: `*` stands for any text, everything else for itself, whatever its case.
+    /// Lines in which this text stands, whatever its case.
     Line(String),
 }
 
@@ -70,12 +70,12 @@ impl Axis {
 pub struct Parameters {
     /// How late.
     pub delay: Option<Span>,
-    /// How much later still, at most.
+    /// How much later or earlier still, at most.
     pub jitter: Option<Span>,
     /// How many bytes.
     pub bytes: Option<u32>,
     /// A speed of the line.
-    pub bits_per_second: Option<u32>,
+    pub baud: Option<u32>,
     /// How long what it does goes on.
     pub lasts: Option<Span>,
     /// Which axis.
@@ -84,8 +84,6 @@ pub struct Parameters {
     pub angle: Option<Angle>,
     /// How far a clock jumps.
     pub by: Option<Span>,
-    /// How fast a clock gains.
-    pub drift: Option<PartsPerMillion>,
 }
 
 /// One fault as it was ordered.
@@ -142,7 +140,7 @@ impl Order {
         self.choice.is_none()
     }
 
-    /// In words, for reports: `wire-loss from-mount chance 20 %`.
+    /// In words, for reports: `lost-reply sent chance 20 %`.
     pub fn text(&self) -> String {
         let mut text = self.kind.word().to_owned();
         let wire = self.kind.doc().group.is_wire();
@@ -154,7 +152,7 @@ impl Order {
             Some(Choice::Chance(chance)) => text.push_str(&format!(" chance {} %", chance * 100.0)),
             Some(Choice::Every(n)) => text.push_str(&format!(" every {n}")),
             Some(Choice::Nth(n)) => text.push_str(&format!(" number {n}")),
-            Some(Choice::Line(pattern)) => text.push_str(&format!(" at lines like `{pattern}`")),
+            Some(Choice::Line(part)) => text.push_str(&format!(" at lines with `{part}`")),
         }
         if let Some(until) = self.until {
             text.push_str(&format!(" for {} s", (until - self.from).seconds()));
@@ -175,12 +173,11 @@ impl Order {
         add("delay", seconds(p.delay));
         add("jitter", seconds(p.jitter));
         add("bytes", p.bytes.map(|n| n.to_string()));
-        add("bits per second", p.bits_per_second.map(|n| n.to_string()));
+        add("bits per second", p.baud.map(|n| n.to_string()));
         add("lasts", seconds(p.lasts));
         add("axis", p.axis.map(|axis| ["first", "second"][axis.index()].to_owned()));
         add("angle", p.angle.map(|angle| format!("{:.4} arcmin", angle.arcmin())));
         add("by", seconds(p.by));
-        add("drift", p.drift.map(|drift| format!("{} ppm", drift.ppm())));
         text
     }
 }

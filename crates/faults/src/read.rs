@@ -2,39 +2,42 @@
 
 use crate::kinds::Kind;
 use crate::order::{Axis, Choice, Direction, Order};
-use units::{Angle, Instant, PartsPerMillion, Quantity, Share, Span, nearest};
+use units::{Angle, Instant, Quantity, Share, Span, nearest};
 
 /// The keys of the envelope and of all parameters, with what is written there and what it means.
 pub const PARAMETER_KEYS: &[(&str, &str, &str)] = &[
-    ("direction", "to-mount, from-mount or both", "which way on the wire (both; wire-echo to-mount)"),
+    (
+        "direction",
+        "received, sent or both",
+        "which way on the wire, as the mount sees it (both; echo received; lost-reply, doubled-reply and late-reply sent)",
+    ),
     ("after", "length of time", "begins so long from now (at once)"),
     (
         "lasts",
         "length of time",
         "wire: how long it is in force (for ever); else how long what it does goes on",
     ),
-    ("chance", "share", "how often a byte or a line is struck (100 %; wire-rival 50 %); 0 % never"),
+    ("chance", "share", "how often a byte or a line is struck (100 %; second-reader 50 %); 0 % never"),
     ("every", "whole number from 1 on", "strikes each byte or line whose number is a multiple"),
     ("nth", "whole number from 1 on", "strikes the byte or line of this number, and no other"),
-    ("line", "text", "strikes lines like this; * stands for anything"),
+    ("line", "text", "strikes lines in which this text stands"),
     ("correlation", "share", "how much alike successive draws of a chance are (0 %)"),
     (
         "burst",
         "whole number from 1 on",
-        "how many bytes or lines in a row are struck (1; wire-garble 8, error-flood 32, limit-bounce 3)",
+        "how many bytes or lines in a row are struck (1; garbled-bytes 8, error-flood 32, limit-bounce 3)",
     ),
     ("stream", "whole number", "which stream of draws it has (that of its number)"),
     ("delay", "length of time", "how late"),
-    ("jitter", "length of time", "how much later still, at most"),
+    ("jitter", "length of time", "how much later or earlier still, at most"),
     ("bytes", "whole number from 1 on", "how many bytes"),
-    ("bits_per_second", "whole number, 1 to 10000000", "a speed of the line"),
+    ("baud", "whole number, 1 to 10000000", "a speed of the line"),
     ("axis", "hour, declination, azimuth or altitude", "which axis (the first)"),
     ("angle", "angle", "how far an axis is off"),
     ("by", "length of time", "how far a clock jumps forward"),
-    ("drift", "ppm", "how fast a clock gains"),
 ];
 
-/// The longest pattern.
+/// The longest text to look for.
 const PATTERN_MOST: usize = 200;
 
 /// What is wrong with an order.
@@ -87,7 +90,8 @@ impl Kind {
     pub const fn usual_direction(self) -> Direction {
         // An echo of the mount's own lines is answered by the mount, for ever.
         match self {
-            Self::Echo => Direction::ToMount,
+            Self::Echo => Direction::Received,
+            Self::LostReply | Self::DoubledReply | Self::LateReply => Direction::Sent,
             _ => Direction::Both,
         }
     }
@@ -137,7 +141,7 @@ impl Order {
         match key {
             "direction" => {
                 let found = Direction::ALL.into_iter().find(|one| one.word() == value);
-                self.direction = found.ok_or("write to-mount, from-mount or both")?;
+                self.direction = found.ok_or("write received, sent or both")?;
             }
             "after" => self.from = now + span(value)?,
             "lasts" => given.lasts = Some(span(value)?),
@@ -154,7 +158,7 @@ impl Order {
             "delay" => given.delay = Some(span(value)?),
             "jitter" => given.jitter = Some(span(value)?),
             "bytes" => given.bytes = Some(whole(value, 100_000)? as u32),
-            "bits_per_second" => given.bits_per_second = Some(whole(value, 10_000_000)? as u32),
+            "baud" => given.baud = Some(whole(value, 10_000_000)? as u32),
             "axis" => {
                 given.axis = Some(match value {
                     "hour" | "azimuth" => Axis::First,
@@ -164,15 +168,6 @@ impl Order {
             }
             "angle" => given.angle = Some(within(Angle::parse(value), Angle::degrees, -90.0, 90.0, "deg")?),
             "by" => given.by = Some(within(Span::parse(value), Span::hours, -48.0, 48.0, "h")?),
-            "drift" => {
-                given.drift = Some(within(
-                    PartsPerMillion::parse(value),
-                    PartsPerMillion::ppm,
-                    -10_000.0,
-                    10_000.0,
-                    "ppm",
-                )?)
-            }
             other => unreachable!("{other} is a key of no kind"),
         }
         Ok(true)

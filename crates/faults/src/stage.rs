@@ -68,8 +68,8 @@ impl Stage {
         streams: [Stream; 2],
     ) -> Self {
         let usual = match order.kind {
-            Kind::Rival => Choice::Chance(0.5),
-            Kind::Stuck => Choice::Nth(1),
+            Kind::SecondReader => Choice::Chance(0.5),
+            Kind::HeldBack => Choice::Nth(1),
             _ => Choice::Chance(1.0),
         };
         let [choices, noise] = streams;
@@ -79,7 +79,8 @@ impl Stage {
             pace: Pace::new(now),
             bucket: Bucket::new(now),
         };
-        let at_once = order.kind == Kind::Close && order.strikes_at_once() && direction == Direction::ToMount;
+        let at_once =
+            order.kind == Kind::HangUp && order.strikes_at_once() && direction == Direction::Received;
         let closes = match () {
             () if !at_once => None,
             () if now <= order.from => Some(order.from),
@@ -188,51 +189,51 @@ impl Drawn {
         let bytes = piece.bytes.clone();
         let due = match order.kind {
             // The line keeps its order while it is slow or stands still, struck or not.
-            Kind::Delay => {
-                let jitter = given.jitter.unwrap_or(Span::ZERO);
+            Kind::LateBytes => {
+                let jitter = given.jitter.unwrap_or(Span::ZERO).seconds();
                 let late = given.delay.unwrap_or(Span::from_whole_seconds(1));
-                let late = late + Span::from_seconds(jitter.seconds() * self.chooser.stream().uniform());
+                let late = (late + Span::from_seconds(self.chooser.stream().between(-jitter, jitter)))
+                    .max(Span::ZERO);
                 self.pace.follow(piece.due, if struck { late } else { Span::ZERO })
             }
-            Kind::Throttle => {
-                let takes = time_of(bytes.len(), given.bits_per_second.unwrap_or(300));
+            Kind::SlowLine => {
+                let takes = time_of(bytes.len(), given.baud.unwrap_or(300));
                 self.pace.pass(piece.due, if struck { takes } else { Span::ZERO })
             }
-            Kind::Stuck => {
+            Kind::HeldBack => {
                 let late = given.delay.unwrap_or(Span::from_whole_seconds(5));
                 self.pace.follow(piece.due, if struck { late } else { Span::ZERO })
             }
-            Kind::Late if struck => piece.due + given.delay.unwrap_or(Span::from_whole_seconds(3)),
+            Kind::LateReply if struck => piece.due + given.delay.unwrap_or(Span::from_whole_seconds(3)),
             _ => piece.due,
         };
         if due != piece.due || !struck {
             return on(vec![at(due, bytes)]);
         }
         match order.kind {
-            Kind::Delay | Kind::Throttle | Kind::Stuck | Kind::Late => on(vec![at(due, bytes)]),
+            Kind::LateBytes | Kind::SlowLine | Kind::HeldBack | Kind::LateReply => on(vec![at(due, bytes)]),
             // Without a choice it has its instant, and what passes doesn't matter.
-            Kind::Close if order.strikes_at_once() => untouched(at(due, bytes)),
-            Kind::Close => Passed { closed: true, ..Passed::default() },
+            Kind::HangUp if order.strikes_at_once() => untouched(at(due, bytes)),
+            Kind::HangUp => Passed { closed: true, ..Passed::default() },
             Kind::HalfOpen => Passed::default(),
             Kind::Echo => Passed {
                 back: vec![at(due + ECHO_TIME, bytes.clone())],
                 on: vec![at(due, bytes)],
                 closed: false,
             },
-            Kind::Rival if direction == Direction::FromMount => Passed::default(),
-            Kind::Rival => on(vec![at(due, b"status\n".to_vec()), at(due, bytes)]),
-            Kind::Mismatch => {
-                let wrong = given.bits_per_second.unwrap_or(USUAL_BITS_PER_SECOND / 2);
+            Kind::SecondReader if direction == Direction::Sent => Passed::default(),
+            Kind::SecondReader => on(vec![at(due, b"status\n".to_vec()), at(due, bytes)]),
+            Kind::WrongSpeed => {
+                let wrong = given.baud.unwrap_or(USUAL_BITS_PER_SECOND / 2);
                 let (sent, received) = match direction {
-                    Direction::ToMount => (wrong, USUAL_BITS_PER_SECOND),
+                    Direction::Received => (wrong, USUAL_BITS_PER_SECOND),
                     _ => (USUAL_BITS_PER_SECOND, wrong),
                 };
                 let bytes = self.mismatch.received(&bytes, sent, received);
                 on(if bytes.is_empty() { Vec::new() } else { vec![at(due, bytes)] })
             }
             Kind::Overrun => {
-                let (room, speed) =
-                    (given.bytes.unwrap_or(32), given.bits_per_second.unwrap_or(USUAL_BITS_PER_SECOND));
+                let (room, speed) = (given.bytes.unwrap_or(32), given.baud.unwrap_or(USUAL_BITS_PER_SECOND));
                 let taken = self.bucket.admit(due, bytes.len(), room, speed);
                 on(if taken == 0 { Vec::new() } else { vec![at(due, bytes[..taken].to_vec())] })
             }

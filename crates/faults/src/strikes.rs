@@ -20,16 +20,16 @@ pub(crate) fn bytes_struck(kind: Kind, repeats: u32, line: &[u8], chooser: &mut 
         }
         let draw = chooser.stream();
         match kind {
-            Kind::ByteLoss => {}
-            Kind::ByteTwice => out.extend([byte, byte]),
-            Kind::Flip => out.push(byte ^ (1 << draw.below(8))),
+            Kind::LostBytes => {}
+            Kind::DoubledBytes => out.extend([byte, byte]),
+            Kind::FlippedBits => out.push(byte ^ (1 << draw.below(8))),
             // Another byte than the one that came.
-            Kind::Garble => out.push(byte.wrapping_add(1 + draw.below(255) as u8)),
-            Kind::Noise => out.extend([draw.below(256) as u8, byte]),
+            Kind::GarbledBytes => out.push(byte.wrapping_add(1 + draw.below(255) as u8)),
+            Kind::AddedBytes => out.extend([draw.below(256) as u8, byte]),
             Kind::Stutter => out.extend(std::iter::repeat_n(byte, repeats as usize)),
-            Kind::Strip => out.push(byte & 0x7F),
-            Kind::Zero => out.extend([0, byte]),
-            Kind::Reorder => match line.get(index + 1) {
+            Kind::SevenBits => out.push(byte & 0x7F),
+            Kind::ZeroBytes => out.extend([0, byte]),
+            Kind::SwappedBytes => match line.get(index + 1) {
                 Some(next) => {
                     out.extend([*next, byte]);
                     index += 1;
@@ -55,18 +55,18 @@ pub(crate) fn line_struck(
     let draw = chooser.stream();
     let mut place = || draw.below(body.len() as u64 + 1) as usize;
     match kind {
-        Kind::Split => {
+        Kind::SplitLine => {
             let at = place();
             vec![[&body[..at], b"\n"].concat(), [&body[at..], end].concat()]
         }
-        Kind::Merge => vec![body.to_vec()],
-        Kind::Cut => {
+        Kind::MergedLines => vec![body.to_vec()],
+        Kind::CutLine => {
             let kept = bytes.map_or_else(place, |bytes| (bytes as usize).min(body.len()));
             vec![[&body[..kept], end].concat()]
         }
-        Kind::Loss => Vec::new(),
-        Kind::Repeat => vec![line.to_vec(), line.to_vec()],
-        Kind::Terminator => {
+        Kind::LostReply => Vec::new(),
+        Kind::DoubledReply => vec![line.to_vec(), line.to_vec()],
+        Kind::WrongEnding => {
             const OTHERS: [&[u8]; 3] = [b"\r", b"\n\r", b"\r\n"];
             let other = OTHERS[draw.below(3) as usize];
             vec![if end.is_empty() { line.to_vec() } else { [body, other].concat() }]

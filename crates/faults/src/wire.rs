@@ -101,8 +101,8 @@ impl Wire {
         if !order.kind.doc().group.is_wire() || !order.can_strike() {
             return;
         }
-        for (index, way) in [Direction::ToMount, Direction::FromMount].into_iter().enumerate() {
-            let closes = order.kind == Kind::Close && order.choice.is_none();
+        for (index, way) in [Direction::Received, Direction::Sent].into_iter().enumerate() {
+            let closes = order.kind == Kind::HangUp && order.choice.is_none();
             // Without a choice a connection is closed once, whatever the direction.
             if closes && index == 1 || !closes && !order.direction.includes(way) {
                 continue;
@@ -132,7 +132,7 @@ impl Wire {
 
     /// Bytes are sent, to the mount or from it.
     pub fn send(&mut self, direction: Direction, bytes: &[u8], now: Instant) {
-        let index = usize::from(direction == Direction::FromMount);
+        let index = usize::from(direction == Direction::Sent);
         self.close_if_due(now);
         for byte in bytes {
             let begun = &mut self.ways[index].begun;
@@ -145,7 +145,7 @@ impl Wire {
     }
 
     fn pass(&mut self, index: usize, piece: Piece) {
-        let way = [Direction::ToMount, Direction::FromMount][index];
+        let way = [Direction::Received, Direction::Sent][index];
         let mut pieces = vec![piece];
         for stage in self.stages.iter_mut().filter(|stage| stage.direction() == way) {
             let mut next = Vec::with_capacity(pieces.len());

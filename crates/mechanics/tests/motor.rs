@@ -178,3 +178,38 @@ fn following_orders_piece_by_piece() {
         assert_eq!(mount.dial(0, after(seconds)), expected);
     }
 }
+
+#[test]
+fn lost_steps_are_whole_periods_that_the_dial_does_not_know() {
+    let spec = with_motor();
+    let period = 4.0 * spec.axes[0].full_step().arcsec();
+    let mut mount = switch_on(spec, at_zero());
+    let before = mount.pose(after(1.0));
+    mount.lose_steps(0, arcsec(period * 2.4), after(1.0));
+    let kinds = kinds(&mut mount, 1.0);
+    let [MountEventKind::Caught { axis: 0, lost }] = kinds[..] else { panic!("{kinds:?}") };
+    // Two periods, to the rounding of a double at a right angle.
+    assert!((lost.arcsec() - 2.0 * period).abs() < 1e-9, "{}", lost.arcsec());
+    let after_it = mount.pose(after(1.0));
+    assert_eq!(after_it.dials, before.dials);
+    let behind = (before.axes.first - after_it.axes.first).arcsec();
+    assert!((behind - 2.0 * period).abs() < 1e-9, "{behind}");
+    // However little was meant, a motor can't lose less than one.
+    mount.lose_steps(0, arcsec(-0.1), after(2.0));
+    let more = (mount.pose(after(2.0)).axes.first - after_it.axes.first).arcsec();
+    assert!((more - period).abs() < 1e-9, "{more}");
+}
+
+#[test]
+fn a_slipped_count_is_off_while_nothing_moves() {
+    let mut mount = switch_on(with_motor(), at_zero());
+    let before = mount.pose(after(1.0));
+    mount.count_slip(1, arcsec(300.0), after(1.0));
+    let now = mount.pose(after(1.0));
+    // A microstep is far below an arcsecond here: 160 teeth, 200 steps a turn and finer.
+    let jump = (now.dials.second - before.dials.second).arcsec();
+    assert!((jump - 300.0).abs() < 1.0, "{jump}");
+    assert_eq!(now.dials.first, before.dials.first);
+    // The axis stays, to the rounding of a double.
+    assert!((now.axes.second - before.axes.second).arcsec().abs() < 1e-9);
+}

@@ -108,6 +108,37 @@ impl Mount {
         }
     }
 
+    /// The motor of an axis loses steps: it falls behind its count by `angle`, to the nearest whole electrical periods and at
+    /// least one (a stepper slips by whole periods of four full steps). It needn't move for that.
+    pub fn lose_steps(&mut self, axis: usize, angle: Angle, now: Instant) {
+        self.happen(now);
+        if !self.powered() {
+            return;
+        }
+        let cycle = self.machine.drives[axis].cycle;
+        let sense = if angle < Angle::ZERO { -1.0 } else { 1.0 };
+        let lost = sense * cycle * maths::rint(angle.radians().abs() / cycle).max(1.0);
+        self.change(axis, |state| state.offset -= lost);
+        self.tell(MountEventKind::Caught { axis, lost: Angle::from_radians(lost) });
+        self.replan();
+    }
+
+    /// The count of an axis jumps by `angle`, to the nearest microstep, while its motor stays where it is.
+    pub fn count_slip(&mut self, axis: usize, angle: Angle, now: Instant) {
+        self.happen(now);
+        if !self.powered() {
+            return;
+        }
+        let jump = self.machine.drives[axis].quantised(angle.radians());
+        let crystal = self.machine.crystal;
+        self.change(axis, |state| {
+            let path = state.motion.path().shifted(Span::ZERO, Angle::from_radians(jump));
+            state.motion = Motion::new(path, &crystal, now);
+            state.offset -= jump;
+        });
+        self.replan();
+    }
+
     /// The mount's temperature follows a course from now on; its gears follow in steps of a minute.
     pub fn temperature(&mut self, course: TemperatureCourse, now: Instant) {
         self.happen(now);

@@ -46,6 +46,11 @@ impl Motion {
         self.ends = self.path.pieces().get(self.next).map(|piece| crystal.instant(piece.begin));
     }
 
+    /// The whole path.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// The piece that holds.
     pub fn piece(&self) -> &Cubic {
         &self.piece
