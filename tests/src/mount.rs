@@ -3,7 +3,7 @@
 use bench::Prepared;
 use protocol::{Device, ReadReply, Session, read_event, read_reply};
 use units::{Angle, Instant, Quantity, Span};
-use world::{World, WorldSpec};
+use world::{Allowed, FaultsAllowed, World, WorldSpec};
 
 /// A night of one perfect mount under air on an invented school field, in a text that several tests share.
 pub const NIGHT: &str = r#"
@@ -61,9 +61,11 @@ impl Mount {
         Self { world, session, elsewhere: None, unread: Vec::new() }
     }
 
-    /// The shared night's mount.
+    /// The shared night's mount, on a bench that allows everything.
     pub fn of_the_shared_night() -> Self {
-        Self::new(night(NIGHT).world_spec().clone())
+        let mut mount = Self::new(night(NIGHT).world_spec().clone());
+        mount.world.allow(Allowed { clock: true, faults: FaultsAllowed::All });
+        mount
     }
 
     /// The world behind it.
@@ -79,7 +81,7 @@ impl Mount {
         self.unread.extend(text.lines().map(str::to_owned));
     }
 
-    /// Sends bytes as they are and returns the one reply line.
+    /// Sends bytes as they are and returns the one reply line. Events before it, where the line lets time pass, wait to be asked for.
     ///
     /// # Panics
     /// If there isn't exactly one.
@@ -88,7 +90,10 @@ impl Mount {
         let before = self.unread.len();
         self.world.receive(self.session, bytes);
         self.listen();
-        let replies = self.unread.split_off(before);
+        let said = self.unread.split_off(before);
+        let (events, replies): (Vec<String>, Vec<String>) =
+            said.into_iter().partition(|line| line.starts_with('*'));
+        self.unread.extend(events);
         assert_eq!(replies.len(), 1, "{:?} was answered with {replies:?}", String::from_utf8_lossy(bytes));
         replies.into_iter().next().unwrap_or_default()
     }

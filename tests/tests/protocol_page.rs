@@ -83,7 +83,9 @@ fn played(example: &str) -> String {
         match step {
             Step::Sent(line) => {
                 push(format!("> {line}"));
-                push(format!("< {}", mount.send(format!("{line}\n").as_bytes())));
+                let reply = mount.send(format!("{line}\n").as_bytes());
+                mount.events().into_iter().for_each(|event| push(format!("< {event}")));
+                push(format!("< {reply}"));
             }
             Step::Passes(seconds) => {
                 push(format!("({seconds} s)"));

@@ -61,6 +61,10 @@ impl Controller {
             Request::Errors(entry) => self.errors(*entry),
             Request::Events(entry) => Ok(self.events(entry, session)),
             Request::Controls(action) => self.controls(*action, session),
+            Request::Checks(demand) => Ok(self.checks(*demand, session)),
+            // Time and faults are not this computer's to order: where they are allowed, the bench answers.
+            Request::Clock(_) => Err(not_allowed("the clock runs by itself here")),
+            Request::Fault(_) | Request::Faults(_) => Err(not_allowed("no faults can be ordered here")),
         }
     }
 
@@ -158,6 +162,10 @@ impl Controller {
         let dials = self.counted(now, motors);
         fields.degrees(names[0], dials.first).degrees(names[1], dials.second)
     }
+}
+
+fn not_allowed(sentence: &str) -> Refusal {
+    Refusal::new(RefusalKind::NotAllowed, sentence)
 }
 
 fn help(topic: Option<&str>) -> Fields {

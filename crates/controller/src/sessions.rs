@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Clone, Debug, Default)]
 struct Kept {
     muted: BTreeSet<EventKind>,
+    demands_check: bool,
     numbered: Option<Numbered>,
 }
 
@@ -42,6 +43,18 @@ impl Controller {
     /// Whether a connection wants to hear of events of a kind. All do until they say otherwise.
     pub fn wants(&self, session: Session, kind: EventKind) -> bool {
         self.sessions.kept.get(&session).is_none_or(|kept| !kept.muted.contains(&kind))
+    }
+
+    /// Whether a connection demands a check at the end of every line.
+    pub fn demands_check(&self, session: Session) -> bool {
+        self.sessions.kept.get(&session).is_some_and(|kept| kept.demands_check)
+    }
+
+    pub(crate) fn checks(&mut self, demand: Option<bool>, session: Session) -> Fields {
+        if let Some(demand) = demand {
+            self.sessions.kept.entry(session).or_default().demands_check = demand;
+        }
+        Fields::new().text("demanded", if self.demands_check(session) { "yes" } else { "no" })
     }
 
     /// A connection has ended: it lets go of the controls, and nothing of it is kept. A held nudge ends by its dead-man time.

@@ -7,7 +7,8 @@ mod common;
 use common::{Desk, limits, utc};
 use controller::Settings;
 use kinematics::Kind;
-use protocol::verbs::VERBS;
+use protocol::RefusalKind;
+use protocol::verbs::{VERBS, Verb};
 use sky::{Air, Site};
 use units::{Angle, Length, Pressure, Share, Temperature};
 
@@ -38,10 +39,15 @@ fn played(dialogue: &str) -> String {
     text
 }
 
+/// The verbs that the mount's computer obeys; the others are the bench's.
+fn own_verbs() -> impl Iterator<Item = &'static Verb> {
+    VERBS.iter().filter(|verb| !verb.refusals.contains(&RefusalKind::NotAllowed))
+}
+
 #[test]
 fn every_example_is_what_the_computer_says() {
     let mut wrong = String::new();
-    for verb in VERBS {
+    for verb in own_verbs() {
         let written = protocol::dialogue(verb.name);
         let said = played(written);
         if said.trim_end() != written {

@@ -1,38 +1,73 @@
-//! Wall time made into a device's time.
+//! Wall time made into a device's time, or a device's time left to its clients.
 
 use tokio::time::{Duration, Instant as Wall};
 use units::{Instant, Span};
 
-/// A clock that begins at an instant of the device's and runs `speed` times as fast as the wall's.
+/// What lets a device's time pass.
 #[derive(Clone, Copy, Debug)]
-pub struct Clock {
+pub struct Clock(Kind);
+
+#[derive(Clone, Copy, Debug)]
+enum Kind {
+    /// It begins at an instant of the device's and runs `speed` times as fast as the wall's.
+    Wall(WallClock),
+    /// The device's clients, by what they ask of it.
+    Stepped,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct WallClock {
     origin: Wall,
     begin: Instant,
     speed: f64,
 }
 
 impl Clock {
-    /// Starts it now.
+    /// Starts one now that follows the wall's, `speed` times as fast.
     ///
     /// # Panics
     /// If `speed` is not a positive number: whoever reads it from a user says so first.
     pub fn start(begin: Instant, speed: f64) -> Self {
         assert!(speed.is_finite() && speed > 0.0, "a clock runs forward");
-        Self { origin: Wall::now(), begin, speed }
+        Self(Kind::Wall(WallClock { origin: Wall::now(), begin, speed }))
     }
 
-    /// How many times as fast as the wall's it runs.
+    /// One that stands still: the device's time passes by its clients' requests alone.
+    pub fn stepped() -> Self {
+        Self(Kind::Stepped)
+    }
+
+    /// How many times as fast as the wall's it runs; lines that are paced beside a stepped clock are so by the wall's.
     pub fn speed(&self) -> f64 {
-        self.speed
+        match self.0 {
+            Kind::Wall(clock) => clock.speed,
+            Kind::Stepped => 1.0,
+        }
     }
 
-    /// The device's present instant.
-    pub fn now(&self) -> Instant {
+    /// The device's present instant by the wall; none where its clients step it.
+    pub fn now(&self) -> Option<Instant> {
+        match self.0 {
+            Kind::Wall(clock) => Some(clock.now()),
+            Kind::Stepped => None,
+        }
+    }
+
+    /// When on the wall an instant of the device's will have come, if it comes by itself. At most a day ahead: look again then.
+    pub(crate) fn wall_at(&self, instant: Instant) -> Option<Wall> {
+        match self.0 {
+            Kind::Wall(clock) => Some(clock.wall_at(instant)),
+            Kind::Stepped => None,
+        }
+    }
+}
+
+impl WallClock {
+    fn now(&self) -> Instant {
         self.begin + Span::from_seconds(self.origin.elapsed().as_secs_f64() * self.speed)
     }
 
-    /// When on the wall an instant of the device's will have come. At most a day ahead: look again then.
-    pub(crate) fn wall_at(&self, instant: Instant) -> Wall {
+    fn wall_at(&self, instant: Instant) -> Wall {
         const LONGEST_SECONDS: f64 = 86_400.0;
         let seconds = (instant.since(self.begin).seconds() / self.speed).max(0.0);
         let ahead = seconds - self.origin.elapsed().as_secs_f64();
@@ -50,8 +85,8 @@ mod tests {
     async fn ten_wall_seconds_are_forty_at_fourfold_speed() {
         let clock = Clock::start(Instant::J2000_TAI, 4.0);
         tokio::time::advance(Duration::from_secs(10)).await;
-        assert_eq!(clock.now().since(Instant::J2000_TAI).seconds(), 40.0);
-        let due = clock.wall_at(Instant::J2000_TAI + Span::from_whole_seconds(48));
+        assert_eq!(clock.now().unwrap().since(Instant::J2000_TAI).seconds(), 40.0);
+        let due = clock.wall_at(Instant::J2000_TAI + Span::from_whole_seconds(48)).unwrap();
         // Two wall seconds, to the nanosecond that is added for rounding.
         assert!((due - Wall::now()).as_secs_f64() - 2.0 < 1e-8);
     }

@@ -106,7 +106,8 @@ impl<D: Device> Engine<D> {
 
     /// Lets the device's time come up to the clock's.
     fn catch_up(&self, inner: &mut Inner<D>) {
-        let now = self.clock.now();
+        // Where clients step it, time has passed within their requests.
+        let Some(now) = self.clock.now() else { return };
         let due = inner.device.next_wake().is_some_and(|wake| wake <= now);
         inner.device.advance(now);
         if due {
@@ -116,7 +117,8 @@ impl<D: Device> Engine<D> {
 
     /// Wakes the clock's task if it waits for the wrong thing, or others may have something to send.
     fn stir(&self, inner: &Inner<D>) {
-        if inner.outboxes.len() > 1 || inner.device.next_wake() != inner.awaited {
+        let timer_is_wrong = self.clock.now().is_some() && inner.device.next_wake() != inner.awaited;
+        if inner.outboxes.len() > 1 || timer_is_wrong {
             self.stirred.notify_one();
         }
     }
@@ -158,8 +160,8 @@ impl<D: Device> Engine<D> {
                 inner.awaited
             };
             let due = async {
-                match next {
-                    Some(instant) => tokio::time::sleep_until(self.clock.wall_at(instant)).await,
+                match next.and_then(|instant| self.clock.wall_at(instant)) {
+                    Some(wall) => tokio::time::sleep_until(wall).await,
                     None => std::future::pending().await,
                 }
             };

@@ -3,12 +3,12 @@
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::output;
-use link::{Baud, Limits, LinkError, Server, Token};
+use link::{Baud, Clock, Limits, LinkError, Server, Token};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use units::Streams;
-use world::World;
+use world::{Allowed, FaultsAllowed, World};
 
 /// Where it listens if nothing else is asked for.
 const USUAL_ADDRESS: &str = "127.0.0.1:20530";
@@ -31,6 +31,12 @@ pub struct ServeArguments {
     /// Let the mount's time run N times as fast as the wall's
     #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = speed)]
     speed: f64,
+    /// Let the mount's time pass only when a client says so, by the verb `clock`
+    #[arg(long, conflicts_with = "speed")]
+    stepped: bool,
+    /// Let clients order faults, by the verb `fault`
+    #[arg(long)]
+    allow_faults: bool,
     /// Scenario file, `-` for standard input [the built-in night without it]
     #[arg(long, value_name = "FILE")]
     scenario: Option<PathBuf>,
@@ -92,7 +98,7 @@ async fn serve(
 ) -> Result<Exit, Failure> {
     let mut interrupted = Interruption::listen()?;
     let limits = Limits { connections: arguments.connections as usize, ..Limits::default() };
-    let mut server = Server::start_at(world, World::now, arguments.speed, limits);
+    let mut server = arguments.start(world, limits);
     let mut ways = Vec::new();
     if let Some(address) = arguments.address() {
         let listener = link::bind(address, arguments.allow_remote, token.as_ref()).await.map_err(failure)?;
@@ -135,6 +141,17 @@ async fn serve(
 }
 
 impl ServeArguments {
+    /// Begins to let the mount's time pass, or leaves that to the clients.
+    fn start(&self, mut world: World, limits: Limits) -> Server<World> {
+        let faults = if self.allow_faults { FaultsAllowed::OfTheMount } else { FaultsAllowed::None };
+        world.allow(Allowed { clock: self.stepped, faults });
+        if self.stepped {
+            Server::start(world, Clock::stepped(), limits)
+        } else {
+            Server::start_at(world, World::now, self.speed, limits)
+        }
+    }
+
     /// Where to listen over TCP, if at all.
     fn address(&self) -> Option<SocketAddr> {
         let other_way = self.serial.is_some();

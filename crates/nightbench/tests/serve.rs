@@ -166,3 +166,26 @@ fn vetting_tells_by_table_json_and_status() {
     assert_eq!(with_input(&["vet", &address], "").status.code(), Some(3));
     assert_eq!(with_input(&["vet", "nowhere"], "").status.code(), Some(2));
 }
+
+#[test]
+fn a_stepped_mount_stands_still_until_a_client_lets_time_pass() {
+    let (_served, address) = on_a_free_port(&["--stepped", "--allow-faults"]);
+    let lines = "goto name=Regulus\nclock\nclock until=event within=2min\nclock\nfault kind=brown-out\nclock by=10s\n";
+    let output = with_input(&["talk", &address], lines);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let said = text(&output.stdout);
+    let (events, replies): (Vec<&str>, Vec<&str>) = said.lines().partition(|line| line.starts_with('*'));
+    assert_eq!(events, ["* arrived job=1 target=Regulus", "* restarted"]);
+    assert!(replies[0].starts_with("ok job=1 "), "{said}");
+    assert_eq!(replies[1], "ok elapsed=0.000000s moved=0.000000s event=none");
+    let elapsed = replies[2].strip_prefix("ok ").and_then(|rest| rest.split(' ').next()).expect("a reply");
+    assert!(replies[2].ends_with(" event=arrived"), "{said}");
+    assert_eq!(replies[3], format!("ok {elapsed} moved=0.000000s event=none"));
+    assert_eq!(replies[4], "ok fault=1");
+    // Where nothing was said of it, time passes by itself and nobody may order a fault.
+    let (_unstepped, address) = on_a_free_port(&[]);
+    for line in ["clock by=1s\n", "fault kind=stall\n"] {
+        let refused = with_input(&["talk", &address], line);
+        assert!(text(&refused.stdout).starts_with("no 24 not-allowed "), "{line}");
+    }
+}

@@ -9,6 +9,7 @@
 //! **Invariant:** a line that is refused has changed nothing.
 #![forbid(unsafe_code)]
 
+mod answer;
 pub mod check;
 mod device;
 pub mod framing;
@@ -20,15 +21,17 @@ mod request;
 pub mod verbs;
 mod words;
 
-pub use device::{Device, Session};
+pub use answer::answered;
+pub use device::{Device, Session, WireOrder, WireStrike};
 pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
 pub use grammar::{RawRequest, Tag};
 pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
 pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};
 pub use request::{
-    Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, CivilTime, ControlsAction, Direction,
-    ErrorsEntry, Estimator, EventsEntry, FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, NudgeEnd,
-    NudgeRate, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry, SolutionChoice, StatusGroup,
-    TrackAxes, TrackEntry, Yes,
+    Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, CLOCK_WITHIN, CivilTime, ClockEntry,
+    ControlsAction, Direction, ErrorsEntry, Estimator, EventsEntry, FaultAxis, FaultEntry, FaultKind,
+    FaultsEntry, FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, NudgeEnd, NudgeRate, Rate,
+    Replaced, Request, Seen, Side, SightEntry, SiteEntry, SolutionChoice, StatusGroup, Strikes, TrackAxes,
+    TrackEntry, WireDirection, Yes,
 };

@@ -46,6 +46,7 @@ refusals! {
     Busy = 21, "busy", "The mount is doing something that must end, or be stopped, first.";
     NotInControl = 22, "not-in-control", "Another connection holds the controls.";
     SequenceUsed = 23, "sequence-used", "The sequence number is not greater than that of the last motion line of this connection, and the line is another.";
+    NotAllowed = 24, "not-allowed", "Whoever started the bench didn't allow this here: moving its clock, or ordering faults; or nothing here can bring that fault about.";
     UnknownTarget = 30, "unknown-target", "No catalogue object has that name; the nearest names are given.";
     BelowHorizon = 31, "below-horizon", "The target is below the horizon that the mount was told.";
     Unreachable = 32, "unreachable", "No position of the axes points there: it lies within the cap round the axis.";

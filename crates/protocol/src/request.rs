@@ -1,5 +1,6 @@
 //! Requests with their types and units.
 
+mod faults;
 mod keys;
 mod read;
 mod types;
@@ -11,6 +12,7 @@ use crate::verbs::{self, VERBS};
 use keys::Keys;
 use units::{Angle, AngularRate, Span, nearest};
 
+pub use faults::*;
 pub use types::*;
 
 /// What a client asks for.
@@ -121,6 +123,14 @@ pub enum Request {
     Events(EventsEntry),
     /// `controls [action=…]`
     Controls(Option<ControlsAction>),
+    /// `checks [demand=…]`
+    Checks(Option<bool>),
+    /// `clock …`
+    Clock(ClockEntry),
+    /// `fault …`
+    Fault(FaultEntry),
+    /// `faults …`
+    Faults(FaultsEntry),
 }
 
 impl Request {
@@ -163,7 +173,9 @@ impl Request {
             Self::Errors(entry) => *entry == ErrorsEntry::Clear,
             Self::Identify | Self::Version | Self::Help(_) | Self::Stop | Self::Release => false,
             Self::Status(_) | Self::Axes | Self::Jobs | Self::Await { .. } => false,
-            Self::Events(_) | Self::Controls(_) => false,
+            Self::Events(_) | Self::Controls(_) | Self::Checks(_) => false,
+            // The bench's, not the mount's: its controls have nothing to do with them.
+            Self::Clock(_) | Self::Fault(_) | Self::Faults(_) => false,
         }
     }
 
@@ -207,6 +219,10 @@ impl Request {
             Self::Errors(_) => "errors",
             Self::Events(_) => "events",
             Self::Controls(_) => "controls",
+            Self::Checks(_) => "checks",
+            Self::Clock(_) => "clock",
+            Self::Fault(_) => "fault",
+            Self::Faults(_) => "faults",
         }
     }
 }

@@ -3,6 +3,7 @@
 mod alignment;
 mod asking;
 mod basics;
+mod bench;
 mod motion;
 mod setting;
 
@@ -176,6 +177,10 @@ pub const VERBS: &[Verb] = &[
     asking::ERRORS,
     asking::EVENTS,
     asking::CONTROLS,
+    asking::CHECKS,
+    bench::CLOCK,
+    bench::FAULT,
+    bench::FAULTS,
 ];
 
 /// The verb of that name.

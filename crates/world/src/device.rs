@@ -3,7 +3,8 @@
 use crate::World;
 use crate::journal::Record;
 use crate::motors::Counters;
-use protocol::{Device, LineBuffer, Session};
+use controller::Controller;
+use protocol::{Device, EventKind, Frame, LineBuffer, Session, WireOrder, WireStrike, check};
 use std::collections::BTreeMap;
 use units::Instant;
 
@@ -18,6 +19,8 @@ pub(crate) struct Sessions {
 struct Connection {
     incoming: LineBuffer,
     outgoing: Vec<u8>,
+    /// The last event that was sent.
+    told: Option<EventKind>,
 }
 
 impl Connection {
@@ -28,12 +31,50 @@ impl Connection {
 }
 
 impl Sessions {
-    /// Says a line to every connection that wants to hear it.
-    pub(crate) fn tell(&mut self, line: &str, wants: impl Fn(Session) -> bool) {
+    /// Says an event's line to every connection that wants to hear it.
+    pub(crate) fn tell(&mut self, line: &str, kind: EventKind, controller: &Controller) {
         for (session, connection) in &mut self.open {
-            if wants(*session) {
+            if !controller.wants(*session, kind) {
+                continue;
+            }
+            connection.told = Some(kind);
+            if controller.demands_check(*session) {
+                let mut checked = line.to_owned();
+                check::append(&mut checked);
+                connection.say(&checked);
+            } else {
                 connection.say(line);
             }
+        }
+    }
+
+    /// Forgets which event was sent last to a connection.
+    pub(crate) fn forget_told(&mut self, session: Session) {
+        if let Some(connection) = self.open.get_mut(&session) {
+            connection.told = None;
+        }
+    }
+
+    /// The event that was sent last to a connection.
+    pub(crate) fn last_told(&self, session: Session) -> Option<EventKind> {
+        self.open.get(&session).and_then(|connection| connection.told)
+    }
+
+    /// Takes bytes in.
+    fn push(&mut self, session: Session, bytes: &[u8]) {
+        if let Some(connection) = self.open.get_mut(&session) {
+            connection.incoming.push(bytes);
+        }
+    }
+
+    /// The next whole line of a connection.
+    fn next_frame(&mut self, session: Session) -> Option<Frame> {
+        self.open.get_mut(&session)?.incoming.next_frame()
+    }
+
+    fn say(&mut self, session: Session, line: &str) {
+        if let Some(connection) = self.open.get_mut(&session) {
+            connection.say(line);
         }
     }
 }
@@ -52,24 +93,18 @@ impl Device for World {
     }
 
     fn receive(&mut self, session: Session, bytes: &[u8]) {
-        let Some(connection) = self.sessions.open.get_mut(&session) else { return };
-        connection.incoming.push(bytes);
+        self.sessions.push(session, bytes);
         let mut reply = String::new();
-        while let Some(frame) = connection.incoming.next_frame() {
-            let time = self.mount.crystal().controller_time(self.now);
-            let mut motors =
-                Counters { mount: &mut self.mount, now: self.now, time, journal: self.journal.as_mut() };
-            if let Some(journal) = &mut motors.journal {
-                journal.record(time, Record::Request(session, frame.clone()));
-            }
+        while let Some(frame) = self.sessions.next_frame(session) {
             reply.clear();
-            self.controller.answer_from(session, &frame, time, &mut motors, &mut reply);
-            if let Some(journal) = &mut self.journal {
-                journal.record(time, Record::Reply(session, reply.clone()));
+            if self.is_for_the_bench(&frame) {
+                self.answer_as_bench(session, &frame, &mut reply);
+            } else {
+                self.answer_as_mount(session, &frame, &mut reply);
             }
             // A computer without power says nothing.
             if !reply.is_empty() {
-                connection.say(&reply);
+                self.sessions.say(session, &reply);
             }
         }
     }
@@ -86,5 +121,29 @@ impl Device for World {
 
     fn advance(&mut self, until: Instant) {
         self.advance_to(until);
+    }
+
+    fn take_wire_orders(&mut self) -> Vec<WireOrder> {
+        self.orders.take_for_the_wire()
+    }
+
+    fn wire_struck(&mut self, strike: &WireStrike) {
+        self.note_strike(strike);
+    }
+}
+
+impl World {
+    /// Lets the mount's computer answer a line.
+    fn answer_as_mount(&mut self, session: Session, frame: &Frame, reply: &mut String) {
+        let time = self.mount.crystal().controller_time(self.now);
+        let mut motors =
+            Counters { mount: &mut self.mount, now: self.now, time, journal: self.journal.as_mut() };
+        if let Some(journal) = &mut motors.journal {
+            journal.record(time, Record::Request(session, frame.clone()));
+        }
+        self.controller.answer_from(session, frame, time, &mut motors, reply);
+        if let Some(journal) = &mut self.journal {
+            journal.record(time, Record::Reply(session, reply.clone()));
+        }
     }
 }

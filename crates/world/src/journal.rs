@@ -2,7 +2,7 @@
 
 use controller::Axis;
 use kinematics::path::Path;
-use protocol::{Frame, Session};
+use protocol::{Frame, Session, WireStrike};
 use units::{Angle, Span};
 
 /// One thing that passed.
@@ -12,6 +12,12 @@ pub enum Record {
     Request(Session, Frame),
     /// Its reply went out.
     Reply(Session, String),
+    /// A line came in for the bench, not for the mount.
+    BenchRequest(Session, Frame),
+    /// Its reply went out.
+    BenchReply(Session, String),
+    /// A fault of the wire struck.
+    WireStrike(WireStrike),
     /// The computer's own alarm went off.
     Wake,
     /// The power failed.

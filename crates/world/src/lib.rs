@@ -11,17 +11,20 @@ mod device;
 mod disturbance;
 mod journal;
 mod motors;
+mod operator;
 mod truth;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
 pub use mechanics::Pose;
+pub use operator::{Allowed, FaultsAllowed};
 pub use truth::{Sample, Truth};
 
 use controller::{Controller, Settings};
 use device::Sessions;
 use mechanics::{Mount, MountEvent, MountEventKind, MountSpec, SpecError};
 use motors::Counters;
+use operator::Orders;
 use protocol::Event;
 use sky::{Air, Geocentre, Site, Station};
 use std::collections::VecDeque;
@@ -54,6 +57,7 @@ pub struct WorldSpec {
 /// A mount under a sky, with its computer, at an instant.
 #[derive(Debug)]
 pub struct World {
+    begin: Instant,
     now: Instant,
     mount: Mount,
     station: Station,
@@ -65,6 +69,8 @@ pub struct World {
     streams: Streams,
     struck: u64,
     happened: Vec<Happening>,
+    allowed: Allowed,
+    orders: Orders,
 }
 
 /// Something that the night did to the mount, for whoever tells of the night.
@@ -84,6 +90,7 @@ impl World {
     pub fn new(spec: WorldSpec) -> Result<Self, SpecError> {
         let mount = Mount::new(spec.mount, spec.begin, spec.settings.home)?;
         Ok(Self {
+            begin: spec.begin,
             now: spec.begin,
             mount,
             station: Station::new(spec.site, spec.air, spec.ut1_minus_tai),
@@ -95,6 +102,8 @@ impl World {
             streams: spec.streams,
             struck: 0,
             happened: Vec::new(),
+            allowed: Allowed::default(),
+            orders: Orders::default(),
         })
     }
 
@@ -138,6 +147,7 @@ impl World {
         while let Some(due) = self.next_due().filter(|due| *due <= until) {
             self.step_to(due.max(self.now));
             self.strike();
+            self.strike_ordered();
             self.wake_controller();
         }
         if until > self.now {
@@ -155,7 +165,7 @@ impl World {
     fn next_due(&self) -> Option<Instant> {
         let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));
         let strike = self.coming.front().map(|(at, _)| *at);
-        wake.into_iter().chain(strike).min()
+        wake.into_iter().chain(strike).chain(self.orders.next_due()).min()
     }
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
@@ -222,7 +232,7 @@ impl World {
                 journal.record(time, Record::Event(line.clone()));
             }
             let controller = &self.controller;
-            self.sessions.tell(&line, |session| controller.wants(session, event.kind));
+            self.sessions.tell(&line, event.kind, controller);
         }
     }
 }

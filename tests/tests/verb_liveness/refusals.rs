@@ -66,6 +66,12 @@ fn provocations() -> Vec<Provocation> {
         after(AT_REGULUS, RefusalKind::NoAlignment, "sight name=Regulus"),
         after(SIGHTED_OF_TWO, RefusalKind::UnfitSighting, "sight name=Regulus"),
         after(SIGHTED, RefusalKind::Suspicious, "sight name=Castor"),
+        line(RefusalKind::NotAllowed, "fault kind=old-settings"),
+        line(RefusalKind::ConflictingKeys, "fault kind=stall baud=9600"),
+        line(RefusalKind::MissingKey, "fault kind=clock-jump"),
+        line(RefusalKind::WrongKind, "fault kind=stall axis=altitude"),
+        line(RefusalKind::OutOfRange, "faults entry=1"),
+        after(&["checks demand=yes"], RefusalKind::BadCheck, "stop"),
         after(NO_STAR, RefusalKind::NoStar, "propose"),
     ]
 }

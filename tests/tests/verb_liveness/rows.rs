@@ -1,6 +1,7 @@
 //! The table: later verbs and keys only add rows.
 
 mod asking;
+mod bench;
 mod learning;
 mod moves;
 mod settings;
@@ -18,7 +19,7 @@ const fn row(verb: &'static str, key: &'static str, holds: fn(&mut Mount)) -> Ro
 
 /// All rows.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [BASICS, moves::ROWS, learning::ROWS, settings::ROWS, asking::ROWS].into_iter().flatten()
+    [BASICS, moves::ROWS, learning::ROWS, settings::ROWS, asking::ROWS, bench::ROWS].into_iter().flatten()
 }
 
 const BASICS: &[Row] = &[
@@ -74,6 +75,8 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
         "await" => vec![vec!["goto name=Regulus", "await job=1 within=1s"]],
         "cancel" => vec![vec!["goto name=Regulus", "cancel job=1"]],
         "errors" => vec![vec!["nudge direction=north rate=2x", "(5 s)", "errors"]],
+        "fault" => vec![vec!["fault kind=stall"]],
+        "faults" => vec![vec!["fault kind=stall", "faults entry=1"]],
         other => vec![vec![VERBS.iter().find(|verb| verb.name == other).expect("a verb").name]],
     }
 }

@@ -1,6 +1,7 @@
 //! From the keys of a line to its request, verb by verb.
 
 use super::Request;
+use super::faults::*;
 use super::keys::Keys;
 use super::types::*;
 use crate::refusal::{Refusal, RefusalKind};
@@ -79,6 +80,10 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         "errors" => Request::Errors(errors(keys)?),
         "events" => Request::Events(events(keys)?),
         "controls" => Request::Controls(keys.choice("action")?),
+        "checks" => Request::Checks(keys.word("demand")?.map(|word| word == "yes")),
+        "clock" => Request::Clock(clock(keys)?),
+        "fault" => Request::Fault(fault(keys)?),
+        "faults" => Request::Faults(faults(keys)?),
         other => unreachable!("the verb {other} is in the table but is not read"),
     })
 }
@@ -168,6 +173,65 @@ fn errors(keys: &Keys<'_>) -> Read<ErrorsEntry> {
             Err(Refusal::new(RefusalKind::ConflictingKeys, sentence))
         }
     }
+}
+
+fn clock(keys: &Keys<'_>) -> Read<ClockEntry> {
+    let (by, until, within) = (keys.span("by")?, keys.word("until")?, keys.span("within")?);
+    let conflict = |sentence| Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
+    match (by, until, within) {
+        (Some(_), Some(_), _) => conflict("by and until exclude each other"),
+        (_, None, Some(_)) => conflict("the key within goes with until=event alone"),
+        (Some(by), None, None) => Ok(ClockEntry::By(by)),
+        (None, Some(_), within) => Ok(ClockEntry::UntilEvent(within.unwrap_or(CLOCK_WITHIN))),
+        (None, None, None) => Ok(ClockEntry::Show),
+    }
+}
+
+fn fault(keys: &Keys<'_>) -> Read<FaultEntry> {
+    let kind: FaultKind = keys.needed("kind", keys.choice("kind")?)?;
+    Ok(FaultEntry {
+        direction: keys.choice("direction")?,
+        after: keys.span("after")?,
+        lasts: keys.span("for")?,
+        strikes: strikes(keys)?,
+        burst: keys.count("burst")?,
+        axis: keys.choice("axis")?,
+        angle: keys.angle("angle")?,
+        by: keys.span("by")?,
+        delay: keys.span("delay")?,
+        jitter: keys.span("jitter")?,
+        bytes: keys.count("bytes")?,
+        baud: keys.count("baud")?,
+        ..FaultEntry::of(kind)
+    })
+}
+
+fn strikes(keys: &Keys<'_>) -> Read<Strikes> {
+    let correlation = keys.share("correlation")?;
+    let given = [
+        keys.count("every")?.map(Strikes::Every),
+        keys.count("nth")?.map(Strikes::Nth),
+        keys.text("line").map(|text| Strikes::Line(text.to_owned())),
+        keys.share("rate")?.map(|rate| Strikes::Rate { rate, correlation }),
+    ];
+    let mut given = given.into_iter().flatten();
+    let strikes = given.next().unwrap_or(Strikes::All);
+    let conflict = |sentence| Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
+    if given.next().is_some() {
+        return conflict("every, nth, line and rate exclude each other");
+    }
+    if correlation.is_some() && !matches!(strikes, Strikes::Rate { .. }) {
+        return conflict("the key correlation goes with rate alone");
+    }
+    Ok(strikes)
+}
+
+fn faults(keys: &Keys<'_>) -> Read<FaultsEntry> {
+    let entry = keys.count("entry")?;
+    Ok(match keys.word("clear")? {
+        None => FaultsEntry::Show(entry),
+        Some(_) => FaultsEntry::Clear(entry),
+    })
 }
 
 fn aim(keys: &Keys<'_>) -> Read<Aim> {

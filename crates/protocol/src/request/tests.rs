@@ -79,6 +79,24 @@ fn every_kind_of_mistake_has_its_own_answer() {
         "bad-value",
         "utc=2027-03-06 at column 6: write an instant from 1972 to 2100 as 2027-03-06T19:30:00.25Z",
     );
+    check_refused("clock by=1s until=event", "conflicting-keys", "by and until exclude each other");
+    check_refused("clock within=1s", "conflicting-keys", "the key within goes with until=event alone");
+    check_refused(
+        "clock by=1",
+        "bad-value",
+        "by at column 7: 1 has no unit; write a length of time with its unit, such as 45 s",
+    );
+    check_refused("fault after=1s", "missing-key", "fault needs kind");
+    check_refused(
+        "fault kind=stall every=2 nth=3",
+        "conflicting-keys",
+        "every, nth, line and rate exclude each other",
+    );
+    check_refused(
+        "fault kind=stall every=2 correlation=5%",
+        "conflicting-keys",
+        "the key correlation goes with rate alone",
+    );
     check_refused("help gott", "unknown-verb", "there is no verb gott; did you mean goto?");
 }
 
@@ -94,6 +112,7 @@ fn every_verb_of_the_table_can_be_read() {
             "guide" => "guide direction=east for=0.2s".to_owned(),
             "await" => "await job=4 within=30s".to_owned(),
             "cancel" => "cancel job=4".to_owned(),
+            "fault" => "fault kind=stall".to_owned(),
             name => name.to_owned(),
         };
         assert_eq!(read(&line).unwrap().verb(), verb.name);
@@ -236,6 +255,60 @@ fn alignment_strategy() -> impl Strategy<Value = Request> {
     ]
 }
 
+fn strikes_strategy() -> impl Strategy<Value = Strikes> {
+    let share = || (0.0..100.0f64).prop_map(Share::from_percent);
+    prop_oneof![
+        Just(Strikes::All),
+        (1u64..).prop_map(Strikes::Every),
+        (1u64..).prop_map(Strikes::Nth),
+        "[ -~]{1,20}".prop_map(Strikes::Line),
+        (share(), maybe(share())).prop_map(|(rate, correlation)| Strikes::Rate { rate, correlation }),
+    ]
+}
+
+fn fault_strategy() -> impl Strategy<Value = FaultEntry> {
+    let when = (maybe(span(0, 86_400_000)), maybe(span(0, 86_400_000)), strikes_strategy(), maybe(1u64..));
+    let what = (one_of(FaultKind::ALL), maybe(one_of(WireDirection::ALL)), maybe(one_of(FaultAxis::ALL)));
+    let how = (
+        maybe(angle(-360.0, 360.0)),
+        maybe(span(-86_400_000, 86_400_000)),
+        maybe(span(0, 3_600_000)),
+        maybe(span(0, 3_600_000)),
+        maybe(1u64..),
+        maybe(1u64..),
+    );
+    (when, what, how).prop_map(|((after, lasts, strikes, burst), (kind, direction, axis), how)| {
+        let (angle, by, delay, jitter, bytes, baud) = how;
+        FaultEntry {
+            kind,
+            direction,
+            after,
+            lasts,
+            strikes,
+            burst,
+            axis,
+            angle,
+            by,
+            delay,
+            jitter,
+            bytes,
+            baud,
+        }
+    })
+}
+
+fn bench_strategy() -> impl Strategy<Value = Request> {
+    prop_oneof![
+        Just(Request::Clock(ClockEntry::Show)),
+        span(0, 86_400_000).prop_map(|by| Request::Clock(ClockEntry::By(by))),
+        span(0, 86_400_000).prop_map(|within| Request::Clock(ClockEntry::UntilEvent(within))),
+        fault_strategy().prop_map(Request::Fault),
+        maybe(1u64..).prop_map(|entry| Request::Faults(FaultsEntry::Show(entry))),
+        maybe(1u64..).prop_map(|entry| Request::Faults(FaultsEntry::Clear(entry))),
+        maybe(any::<bool>()).prop_map(Request::Checks),
+    ]
+}
+
 fn request_strategy() -> impl Strategy<Value = Request> {
     prop_oneof![
         one_of(&[Request::Identify, Request::Version, Request::Axes, Request::Jobs]),
@@ -254,6 +327,7 @@ fn request_strategy() -> impl Strategy<Value = Request> {
         motion_strategy(),
         setting_strategy(),
         alignment_strategy(),
+        bench_strategy(),
     ]
 }
 

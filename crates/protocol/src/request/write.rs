@@ -1,8 +1,8 @@
 //! Writing a request as the line that reads back to it.
 
 use super::{
-    Aim, AxisEntry, CivilTime, ErrorsEntry, LimitsEntry, NudgeEnd, Rate, Replaced, Request, Seen, Side,
-    SiteEntry,
+    Aim, AxisEntry, CivilTime, ClockEntry, ErrorsEntry, FaultEntry, FaultsEntry, LimitsEntry, NudgeEnd, Rate,
+    Replaced, Request, Seen, Side, SiteEntry, Strikes,
 };
 use super::{StatusGroup, TrackEntry};
 use crate::grammar::{Pair, RawRequest, Tag};
@@ -86,6 +86,22 @@ impl Request {
             }
             Self::Controls(action) => push_some(&mut raw, "action", action.map(|action| text(action.word()))),
             Self::Errors(ErrorsEntry::Clear) => push(&mut raw, "clear", text("yes")),
+            Self::Checks(demand) => {
+                push_some(&mut raw, "demand", demand.map(|demand| text(if demand { "yes" } else { "no" })));
+            }
+            Self::Clock(ClockEntry::By(by)) => push_quantity(&mut raw, "by", Some(*by), "ns"),
+            Self::Clock(ClockEntry::UntilEvent(within)) => {
+                push(&mut raw, "until", text("event"));
+                push_quantity(&mut raw, "within", Some(*within), "ns");
+            }
+            Self::Fault(entry) => push_fault(&mut raw, entry),
+            Self::Faults(FaultsEntry::Show(entry)) => {
+                push_some(&mut raw, "entry", entry.map(|entry| entry.to_string()));
+            }
+            Self::Faults(FaultsEntry::Clear(entry)) => {
+                push_some(&mut raw, "entry", entry.map(|entry| entry.to_string()));
+                push(&mut raw, "clear", text("yes"));
+            }
             Self::Identify
             | Self::Version
             | Self::Release
@@ -95,7 +111,8 @@ impl Request {
             | Self::Home
             | Self::Status(StatusGroup::Motion)
             | Self::Axes
-            | Self::Jobs => {}
+            | Self::Jobs
+            | Self::Clock(ClockEntry::Show) => {}
         }
         raw
     }
@@ -140,6 +157,31 @@ fn push_axes(raw: &mut RawRequest, entry: &AxisEntry) {
     push_quantity(raw, "declination_axis", entry.declination, "deg");
     push_quantity(raw, "azimuth_axis", entry.azimuth, "deg");
     push_quantity(raw, "altitude_axis", entry.altitude, "deg");
+}
+
+fn push_fault(raw: &mut RawRequest, entry: &FaultEntry) {
+    push(raw, "kind", entry.kind.word().to_owned());
+    push_some(raw, "direction", entry.direction.map(|direction| direction.word().to_owned()));
+    push_quantity(raw, "after", entry.after, "s");
+    push_quantity(raw, "for", entry.lasts, "s");
+    match &entry.strikes {
+        Strikes::All => {}
+        Strikes::Every(count) => push(raw, "every", count.to_string()),
+        Strikes::Nth(number) => push(raw, "nth", number.to_string()),
+        Strikes::Line(text) => push(raw, "line", text.clone()),
+        Strikes::Rate { rate, correlation } => {
+            push_quantity(raw, "rate", Some(*rate), "%");
+            push_quantity(raw, "correlation", *correlation, "%");
+        }
+    }
+    push_some(raw, "burst", entry.burst.map(|count| count.to_string()));
+    push_some(raw, "axis", entry.axis.map(|axis| axis.word().to_owned()));
+    push_quantity(raw, "angle", entry.angle, "deg");
+    push_quantity(raw, "by", entry.by, "s");
+    push_quantity(raw, "delay", entry.delay, "s");
+    push_quantity(raw, "jitter", entry.jitter, "s");
+    push_some(raw, "bytes", entry.bytes.map(|count| count.to_string()));
+    push_some(raw, "baud", entry.baud.map(|count| count.to_string()));
 }
 
 fn push_limits(raw: &mut RawRequest, entry: &LimitsEntry) {

@@ -138,6 +138,19 @@ pub(super) const EVENTS: Verb = Verb {
     refusals: &[],
 };
 
+/// `checks`
+pub(super) const CHECKS: Verb = Verb {
+    name: "checks",
+    purpose: "Show whether this connection demands a check at the end of every line, or demand it.",
+    notes: "From the next line on a line without a check is refused as one with a bad check is, and every reply and every event on this connection has one. \
+            It ends with `demand=no`, in a line with a check, or with the connection.",
+    topic: "",
+    keys: &[key("demand", ValueKind::Word(&["yes", "no"]), "whether to demand it")],
+    reply: &[field("demanded", "yes or no")],
+    events: &[],
+    refusals: &[],
+};
+
 /// `controls`
 pub(super) const CONTROLS: Verb = Verb {
     name: "controls",

@@ -1,0 +1,353 @@
+//! What the bench answers on the wire in the mount's place: its clock, and its faults, where they are allowed.
+
+use crate::World;
+use crate::disturbance::Disturbance;
+use crate::journal::Record;
+use controller::Axis;
+use kinematics::Kind;
+use protocol::{
+    ClockEntry, Device as _, FaultAxis, FaultEntry, FaultKind, FaultsEntry, Fields, Frame, Refusal,
+    RefusalKind, Request, Session, WireOrder, WireStrike,
+};
+use units::{Instant, Span};
+
+/// What whoever starts the bench allows on its wires beyond what a mount would.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Allowed {
+    /// A client may let time pass; nothing else does.
+    pub clock: bool,
+    /// Which faults may be ordered.
+    pub faults: FaultsAllowed,
+}
+
+/// Which faults may be ordered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum FaultsAllowed {
+    /// None.
+    #[default]
+    None,
+    /// The mount's; whoever carries the bytes can bring no faults of the wire about.
+    OfTheMount,
+    /// The wire's too.
+    All,
+}
+
+/// A year: a stepped night may last so long.
+const LONGEST: Span = Span::from_whole_seconds(366 * 86_400);
+/// How many faults may be ordered in one night.
+const ORDERS_MOST: usize = 256;
+
+/// All faults that were ordered, and what is to be told to whoever carries the bytes.
+#[derive(Debug, Default)]
+pub(crate) struct Orders {
+    all: Vec<Ordered>,
+    for_the_wire: Vec<WireOrder>,
+}
+
+#[derive(Debug)]
+struct Ordered {
+    entry: FaultEntry,
+    begins: Instant,
+    ends: Option<Instant>,
+    begun: bool,
+    /// It has come to its end, or was cleared.
+    ended: bool,
+    cleared: bool,
+    struck: u64,
+}
+
+impl Ordered {
+    fn state(&self) -> &'static str {
+        match self {
+            Self { cleared: true, .. } => "cleared",
+            Self { begun: false, .. } => "waiting",
+            Self { ended: false, .. } => "on",
+            Self { .. } => "over",
+        }
+    }
+
+    /// When it next changes by itself.
+    fn next_due(&self) -> Option<Instant> {
+        match self {
+            Self { cleared: true, .. } | Self { ended: true, .. } => None,
+            Self { begun: false, .. } => Some(self.begins),
+            Self { .. } => self.ends,
+        }
+    }
+}
+
+impl Orders {
+    pub(crate) fn next_due(&self) -> Option<Instant> {
+        self.all.iter().filter_map(Ordered::next_due).min()
+    }
+
+    pub(crate) fn take_for_the_wire(&mut self) -> Vec<WireOrder> {
+        std::mem::take(&mut self.for_the_wire)
+    }
+
+    fn count_strike(&mut self, number: u64) {
+        let index = usize::try_from(number - 1).unwrap_or(usize::MAX);
+        if let Some(ordered) = self.all.get_mut(index) {
+            ordered.struck += 1;
+        }
+    }
+
+    fn index_of(&self, entry: u64) -> Result<usize, Refusal> {
+        let count = self.all.len();
+        usize::try_from(entry - 1).ok().filter(|index| *index < count).ok_or_else(|| {
+            let sentence = format!("there is no fault {entry}; ordered so far: {count}");
+            Refusal::new(RefusalKind::OutOfRange, sentence)
+        })
+    }
+
+    fn clear(&mut self, index: usize) {
+        let ordered = &mut self.all[index];
+        if ordered.ended || ordered.cleared {
+            return;
+        }
+        ordered.cleared = true;
+        if ordered.begun && ordered.entry.kind.of_the_wire() {
+            self.for_the_wire.push(WireOrder { number: index as u64 + 1, entry: None });
+        }
+    }
+}
+
+impl World {
+    /// Allows on the wires what a mount doesn't know: to be called before anybody connects.
+    pub fn allow(&mut self, allowed: Allowed) {
+        self.allowed = allowed;
+    }
+
+    /// Whether a line is for the bench and not for the mount.
+    pub(crate) fn is_for_the_bench(&self, frame: &Frame) -> bool {
+        let Frame::Line(line) = frame else { return false };
+        let mut words = line.split(' ').filter(|word| !word.is_empty());
+        let verb = words.next().map(|word| if word.starts_with('@') { words.next() } else { Some(word) });
+        let Some(verb) = verb.flatten() else { return false };
+        let is = |names: &[&str]| names.iter().any(|name| verb.eq_ignore_ascii_case(name));
+        self.allowed.clock && is(&["clock"])
+            || self.allowed.faults != FaultsAllowed::None && is(&["fault", "faults"])
+    }
+
+    /// Answers a line that is for the bench, whether the mount has power or not.
+    pub(crate) fn answer_as_bench(&mut self, session: Session, frame: &Frame, reply: &mut String) {
+        self.note(Record::BenchRequest(session, frame.clone()));
+        let demanded = self.controller.demands_check(session);
+        protocol::answered(frame, demanded, reply, |raw| match Request::from_raw(raw)? {
+            Request::Clock(entry) => self.clock(entry, session),
+            Request::Fault(entry) => self.order_fault(entry),
+            Request::Faults(entry) => self.list_faults(entry),
+            other => unreachable!("{} is not the bench's", other.verb()),
+        });
+        self.note(Record::BenchReply(session, reply.clone()));
+    }
+
+    fn note(&mut self, record: Record) {
+        if let Some(journal) = &mut self.journal {
+            journal.record(self.mount.crystal().controller_time(self.now), record);
+        }
+    }
+
+    fn clock(&mut self, entry: ClockEntry, session: Session) -> Result<Fields, Refusal> {
+        let from = self.now;
+        let most = match entry {
+            ClockEntry::Show => Span::ZERO,
+            ClockEntry::By(span) | ClockEntry::UntilEvent(span) => span,
+        };
+        if from + most > self.begin + LONGEST {
+            let sentence = "a stepped night lasts 366 days at most";
+            return Err(Refusal::new(RefusalKind::OutOfRange, sentence));
+        }
+        let event = match entry {
+            ClockEntry::Show => None,
+            ClockEntry::By(_) => {
+                self.advance_to(from + most);
+                None
+            }
+            ClockEntry::UntilEvent(_) => self.advance_until_told(session, from + most),
+        };
+        Ok(Fields::new()
+            .number("elapsed", (self.now - self.begin).seconds(), 6, "s")
+            .number("moved", (self.now - from).seconds(), 6, "s")
+            .text("event", event.unwrap_or("none")))
+    }
+
+    /// Lets time pass until an event is sent to a connection, at most to `latest`; the event's word.
+    fn advance_until_told(&mut self, session: Session, latest: Instant) -> Option<&'static str> {
+        self.sessions.forget_told(session);
+        while let Some(due) = self.next_wake().filter(|due| *due <= latest) {
+            self.advance_to(due.max(self.now));
+            if let Some(kind) = self.sessions.last_told(session) {
+                return Some(kind.word());
+            }
+        }
+        self.advance_to(latest);
+        None
+    }
+
+    fn order_fault(&mut self, entry: FaultEntry) -> Result<Fields, Refusal> {
+        self.may_order(&entry)?;
+        let begins = self.now + entry.after.unwrap_or_default();
+        let lasts = match entry.kind {
+            FaultKind::BrownOut => Some(entry.lasts.unwrap_or(BROWN_OUT_LASTS)),
+            FaultKind::Stall => Some(entry.lasts.unwrap_or(STALL_LASTS)),
+            FaultKind::ClockJump => Some(Span::ZERO),
+            _ => entry.lasts,
+        };
+        let ends = lasts.map(|lasts| begins + lasts);
+        let (begun, ended, cleared) = (false, false, false);
+        self.orders.all.push(Ordered { entry, begins, ends, begun, ended, cleared, struck: 0 });
+        let number = self.orders.all.len() as u64;
+        self.strike_ordered();
+        Ok(Fields::new().count("fault", number))
+    }
+
+    /// Refuses what is not allowed here, and keys that a kind has no use for.
+    fn may_order(&self, entry: &FaultEntry) -> Result<(), Refusal> {
+        let kind = entry.kind.word();
+        if entry.kind.of_the_wire() && self.allowed.faults != FaultsAllowed::All {
+            let sentence = format!("{kind} is a fault of the wire; nothing here can bring it about");
+            return Err(Refusal::new(RefusalKind::NotAllowed, sentence));
+        }
+        if self.orders.all.len() >= ORDERS_MOST {
+            let sentence = format!("{ORDERS_MOST} faults were ordered in this night; that is the most");
+            return Err(Refusal::new(RefusalKind::OutOfRange, sentence));
+        }
+        let useful: &[&str] = match entry.kind {
+            FaultKind::BrownOut => &["for"],
+            FaultKind::Stall => &["for", "axis"],
+            FaultKind::ClockJump => &["by"],
+            _ if entry.kind.of_the_wire() => OF_THE_WIRE,
+            _ => {
+                let sentence = format!("nothing here can bring {kind} about");
+                return Err(Refusal::new(RefusalKind::NotAllowed, sentence));
+            }
+        };
+        let raw = Request::Fault(entry.clone()).to_raw(None);
+        let always = ["kind", "after"];
+        let of_use = |key: &str| always.contains(&key) || useful.contains(&key);
+        if let Some(pair) = raw.pairs.iter().find(|pair| !of_use(&pair.key)) {
+            let sentence = format!("{kind} has no use for {}; it takes {}", pair.key, useful.join(", "));
+            return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
+        }
+        if entry.kind == FaultKind::ClockJump && entry.by.is_none() {
+            return Err(Refusal::new(RefusalKind::MissingKey, "clock-jump needs by"));
+        }
+        entry.axis.map_or(Ok(()), |axis| self.axis_of(axis).map(drop))
+    }
+
+    fn axis_of(&self, axis: FaultAxis) -> Result<Axis, Refusal> {
+        let alt_azimuth = self.controller.settings().kind == Kind::AltAzimuth;
+        match (axis, alt_azimuth) {
+            (FaultAxis::Hour, false) | (FaultAxis::Azimuth, true) => Ok(Axis::First),
+            (FaultAxis::Declination, false) | (FaultAxis::Altitude, true) => Ok(Axis::Second),
+            _ => {
+                let kind = self.controller.settings().kind.word();
+                let sentence = format!("a mount of the kind {kind} has no {} axis", axis.word());
+                Err(Refusal::new(RefusalKind::WrongKind, sentence))
+            }
+        }
+    }
+
+    /// Begins and ends what is due of what was ordered.
+    pub(crate) fn strike_ordered(&mut self) {
+        for index in 0..self.orders.all.len() {
+            let ordered = &mut self.orders.all[index];
+            let Some(due) = ordered.next_due().filter(|due| *due <= self.now) else { continue };
+            if !ordered.begun {
+                ordered.begun = true;
+                if ordered.entry.kind.of_the_wire() {
+                    let order = WireOrder { number: index as u64 + 1, entry: Some(ordered.entry.clone()) };
+                    self.orders.for_the_wire.push(order);
+                } else {
+                    ordered.struck += 1;
+                    let disturbance = self.ordered_disturbance(index);
+                    self.coming.push_front((self.now, disturbance));
+                    self.strike();
+                }
+            }
+            let ordered = &mut self.orders.all[index];
+            if ordered.ends.is_some_and(|ends| ends <= self.now.max(due)) {
+                ordered.ended = true;
+                if ordered.entry.kind.of_the_wire() {
+                    self.orders.for_the_wire.push(WireOrder { number: index as u64 + 1, entry: None });
+                }
+            }
+        }
+    }
+
+    fn ordered_disturbance(&self, index: usize) -> Disturbance {
+        let entry = &self.orders.all[index].entry;
+        match entry.kind {
+            FaultKind::BrownOut => Disturbance::BrownOut(entry.lasts.unwrap_or(BROWN_OUT_LASTS)),
+            FaultKind::Stall => {
+                let axis = entry.axis.map_or(Ok(Axis::First), |axis| self.axis_of(axis));
+                let axis =
+                    axis.unwrap_or_else(|_| unreachable!("the axis was looked at when it was ordered"));
+                Disturbance::Stall { axis: axis.index(), lasts: entry.lasts.unwrap_or(STALL_LASTS) }
+            }
+            FaultKind::ClockJump => Disturbance::ClockJump(entry.by.unwrap_or_default()),
+            other => unreachable!("{} was refused", other.word()),
+        }
+    }
+
+    fn list_faults(&mut self, entry: FaultsEntry) -> Result<Fields, Refusal> {
+        let shown = match entry {
+            FaultsEntry::Show(entry) => entry,
+            FaultsEntry::Clear(None) => {
+                (0..self.orders.all.len()).for_each(|index| self.orders.clear(index));
+                None
+            }
+            FaultsEntry::Clear(Some(entry)) => {
+                let index = self.orders.index_of(entry)?;
+                self.orders.clear(index);
+                Some(entry)
+            }
+        };
+        let index = shown.map(|entry| self.orders.index_of(entry)).transpose()?;
+        let live: Vec<String> = (1..)
+            .zip(&self.orders.all)
+            .filter(|(_, ordered)| ["waiting", "on"].contains(&ordered.state()))
+            .map(|(number, _): (u64, _)| number.to_string())
+            .collect();
+        let live = if live.is_empty() { "none".to_owned() } else { live.join(",") };
+        let fields = Fields::new().count("count", self.orders.all.len() as u64).text("live", &live);
+        let Some(index) = index else { return Ok(fields) };
+        let ordered = &self.orders.all[index];
+        let line = Request::Fault(ordered.entry.clone()).to_line();
+        Ok(fields
+            .count("entry", index as u64 + 1)
+            .text("state", ordered.state())
+            .count("struck", ordered.struck)
+            .text("order", line.trim_start_matches("fault ")))
+    }
+
+    /// Keeps account of what a fault of the wire did.
+    pub(crate) fn note_strike(&mut self, strike: &WireStrike) {
+        if let Some(number) = strike.number {
+            self.orders.count_strike(number);
+        }
+        self.note(Record::WireStrike(strike.clone()));
+    }
+}
+
+/// How long a brown-out lasts if nothing is said.
+const BROWN_OUT_LASTS: Span = Span::from_whole_seconds(1);
+/// How long a stall lasts if nothing is said.
+const STALL_LASTS: Span = Span::from_whole_seconds(2);
+
+/// The keys that faults of the wire may have.
+const OF_THE_WIRE: &[&str] = &[
+    "direction",
+    "for",
+    "every",
+    "nth",
+    "line",
+    "rate",
+    "correlation",
+    "burst",
+    "delay",
+    "jitter",
+    "bytes",
+    "baud",
+];
