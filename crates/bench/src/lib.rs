@@ -28,5 +28,5 @@ pub use outcome::{
     Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
-pub use scene::{GearPeriod, PlayLoop, SKYLINE_STEP, Scene, Zone};
+pub use scene::{ExpectedMiss, GearPeriod, PlayLoop, SKYLINE_STEP, Scene, Zone};
 pub use sky::time::utc_text;

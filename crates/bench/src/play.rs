@@ -12,6 +12,7 @@ use crate::budget::Weighed;
 use crate::fingerprint::maths_fingerprint;
 use crate::outcome::{GotoOutcome, GotoRow, Outcome};
 use crate::prepare::{Goal, Prepared};
+use crate::scene::{Scene, expected};
 use crate::statistics;
 use crate::verdicts;
 use observer::{Account, Ending};
@@ -29,23 +30,23 @@ pub(crate) struct Played {
 impl Prepared {
     /// Plays the night, and again without each of its causes and with each of them alone, to say what each one costs.
     pub fn play(&self) -> Outcome {
-        let mut outcome = self.measure();
+        let mut outcome = self.outcome(self.played(true, false), true);
         let budget = self.budget(&outcome.gotos, &outcome.summary);
         outcome.advice = advice::two_lines(&outcome.gotos, &outcome.summary, &budget);
         outcome.budget = budget.causes.iter().map(Weighed::row).collect();
         outcome
     }
 
-    /// Plays the night once; the budget and the lines of advice stay empty.
+    /// Plays the night once; the budget, the lines of advice and the scene stay empty.
     pub fn measure(&self) -> Outcome {
-        self.outcome(self.played(true, false))
+        self.outcome(self.played(true, false), false)
     }
 
     /// Plays the night once and keeps what passed between the computer and everything else.
     pub fn measure_with_journal(&self) -> (Outcome, Journal) {
         let played = self.played(true, true);
         let journal = played.seat.journal().cloned().unwrap_or_default();
-        (self.outcome(played), journal)
+        (self.outcome(played, false), journal)
     }
 
     /// How many targets stand in the field, and the misses, without measuring the dwells.
@@ -107,9 +108,11 @@ impl Prepared {
         }
     }
 
-    fn outcome(&self, played: Played) -> Outcome {
+    /// `drawn` says whether somebody will draw the night.
+    fn outcome(&self, played: Played, drawn: bool) -> Outcome {
         let Played { gotos, seat, account } = played;
         let (model, faults) = (seat.model(), told::faults(seat.world()));
+        let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
         let Notes { dwells, samples, sightings, jolts } = seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
         let mut summary = statistics::summary(&gotos, &dwells, &samples, served);
@@ -127,7 +130,7 @@ impl Prepared {
             verdicts: verdicts::judge(&plan.expect, &summary),
             advice: Default::default(),
             summary,
-            scene: self.scene(&sightings),
+            scene: if drawn { self.scene(&sightings, expected) } else { Scene::default() },
             sightings,
             evening: lived::account(self, &account, jolts),
             model,

@@ -1,5 +1,6 @@
 //! What a drawing of the night needs beside its figures.
 
+pub(crate) mod expected;
 mod play_loop;
 mod zones;
 
@@ -10,6 +11,7 @@ use sky::Station;
 use sky::catalogue::Catalogue;
 use units::{Angle, AngularRate, Instant, Span};
 
+pub use expected::ExpectedMiss;
 pub use zones::Zone;
 
 /// What a drawing of the night needs beside its figures.
@@ -25,6 +27,8 @@ pub struct Scene {
     pub skyline: Vec<(Angle, Angle)>,
     /// Parts of the sky that the mount keeps out of, beside what lies behind the skyline.
     pub zones: Vec<Zone>,
+    /// How far off the mount's computer expects to be over its sky, by its model at the night's end; empty without one.
+    pub expected: Vec<ExpectedMiss>,
     /// Stars that were sighted: name, and observed azimuth and altitude when they were.
     pub sighted: Vec<(String, (Angle, Angle))>,
     /// Periods at which the gears repeat themselves while the mount follows a star.
@@ -41,6 +45,7 @@ impl Default for Scene {
             latitude: Angle::ZERO,
             skyline: Vec::new(),
             zones: Vec::new(),
+            expected: Vec::new(),
             sighted: Vec::new(),
             periods: Vec::new(),
             loops: Vec::new(),
@@ -72,14 +77,15 @@ pub struct PlayLoop {
 }
 
 impl Prepared {
-    /// The scene of this night, given what was sighted in it.
-    pub(crate) fn scene(&self, sightings: &[SightingRow]) -> Scene {
+    /// The scene of this night, given what was sighted in it and what the computer expects at its end.
+    pub(crate) fn scene(&self, sightings: &[SightingRow], expected: Vec<ExpectedMiss>) -> Scene {
         Scene {
             begin: self.world.begin,
             end: self.end,
             latitude: self.world.site.latitude(),
             skyline: self.skyline(),
             zones: self.zones(),
+            expected,
             sighted: sightings
                 .iter()
                 .filter_map(|row| Some((row.star.clone(), self.observed(row)?)))

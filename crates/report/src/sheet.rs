@@ -6,6 +6,7 @@
 mod axes;
 mod budget_chart;
 mod dwell_chart;
+mod expected_chart;
 mod field_circles;
 mod frame;
 mod loop_chart;
@@ -35,7 +36,10 @@ pub fn night_html(outcome: &Outcome) -> String {
         (tables::cautions(outcome))
         section {
             h2 { "Pointing" }
-            (figures.shown("The sky, and where the tube pointed", sky_chart::chart(outcome)))
+            div class="pairs" {
+                (figures.shown("The sky, and where the tube pointed", sky_chart::chart(outcome)))
+                (figures.shown("Where the mount expects to miss", expected_chart::chart(outcome)))
+            }
             (figures.shown("Each target in its eyepiece", field_circles::circles(outcome)))
             (figures.shown("Pointing error along the night", misses_chart::chart(outcome)))
             (tables::targets(outcome))

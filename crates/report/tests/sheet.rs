@@ -2,7 +2,7 @@
 
 mod common;
 
-use bench::{GearPeriod, Outcome, PlayLoop};
+use bench::{ExpectedMiss, GearPeriod, Outcome, PlayLoop, Zone};
 use common::{at, empty, eventful};
 use report::night_html;
 use units::{Angle, Span};
@@ -17,6 +17,15 @@ fn drawn() -> Outcome {
     (scene.begin, scene.end, scene.latitude) = (at(0.0), at(18_000.0), Angle::from_degrees(40.5));
     scene.skyline =
         (0..=180).map(|step| (bench::SKYLINE_STEP * f64::from(step), Angle::from_degrees(12.0))).collect();
+    let ring =
+        [0.0, 120.0, 240.0, 0.0].map(|azimuth| (Angle::from_degrees(azimuth), Angle::from_degrees(88.0)));
+    scene.zones = vec![Zone { name: "the zenith", inside: true, ring: ring.to_vec() }];
+    scene.expected = [(10.0, 30.0, 4.0), (200.0, 60.0, 9.0)]
+        .map(|(azimuth, altitude, miss)| ExpectedMiss {
+            place: (Angle::from_degrees(azimuth), Angle::from_degrees(altitude)),
+            p68: Angle::from_arcmin(miss),
+        })
+        .to_vec();
     scene.sighted = vec![("Capella".to_owned(), (Angle::from_degrees(299.0), Angle::from_degrees(76.0)))];
     scene.periods = vec![GearPeriod { gear: "worm".to_owned(), lasts: Span::from_whole_seconds(10) }];
     scene.loops = vec![PlayLoop {
@@ -82,7 +91,7 @@ fn nothing_is_fetched() {
     }
     // The numbers of the figures are in the page itself; those of the dwell are in the files.
     let links = values(&page, "href");
-    assert_eq!(links.len(), 6);
+    assert_eq!(links.len(), 7);
     assert!(links.iter().all(|link| link.starts_with("data:text/csv;charset=utf-8,")), "{links:?}");
     assert!(page.contains("Numbers: samples.csv and samples.parquet, dwell 0."));
 }
@@ -92,12 +101,18 @@ fn every_drawing_has_a_title_a_description_and_a_caption() {
     let page = night_html(&drawn());
     let names = elements(&page);
     let count = |name: &str| names.iter().filter(|found| *found == name).count();
-    // Sky, three eyepieces, misses, budget, dwell, its spectrum, play.
-    assert_eq!(count("svg"), 9);
+    // Sky, expected misses, three eyepieces, misses, budget, dwell, its spectrum, play.
+    assert_eq!(count("svg"), 10);
     assert_eq!(count("desc"), count("svg"));
     // One more title: the page's own.
     assert_eq!(count("title"), count("svg") + 1);
-    assert_eq!(count("figure"), 7);
+    assert_eq!(count("figure"), 8);
+    assert!(
+        page.contains(
+            "within 4.0′ where it is best (in the north, 30° up) and within 9.0′ where it is worst"
+        )
+    );
+    assert!(page.contains("Dotted rings bound where the mount doesn't go: the zenith."));
     assert_eq!(count("figcaption"), count("figure"));
     let ids = values(&page, "id");
     for named in values(&page, "aria-labelledby").iter().flat_map(|both| both.split(' ')) {

@@ -6,13 +6,13 @@ use super::words::{angle, plural};
 use bench::{GotoRow, Look, MountKind, Outcome};
 use units::{Angle, maths};
 
-const SIZE: f64 = 640.0;
-const CENTRE: Place = (320.0, 320.0);
+pub(super) const SIZE: f64 = 640.0;
+pub(super) const CENTRE: Place = (320.0, 320.0);
 /// Radius of the level horizon.
-const RADIUS: f64 = 285.0;
+pub(super) const RADIUS: f64 = 285.0;
 /// How long the longest arrow is, about.
 const ARROW: f64 = 60.0;
-const TYPE: f64 = 11.0;
+pub(super) const TYPE: f64 = 13.0;
 /// Misses below this get no arrow: an exaggeration of millions shows nothing of the night.
 const SMALLEST_DRAWN: Angle = Angle::from_arcsec(0.1);
 
@@ -108,7 +108,7 @@ fn exaggeration(fits: f64) -> f64 {
 }
 
 /// Zenith in the middle, north above, east to the left, as one lies on one's back.
-fn place((azimuth, altitude): (Angle, Angle)) -> Place {
+pub(super) fn place((azimuth, altitude): (Angle, Angle)) -> Place {
     let out = RADIUS * (90.0 - altitude.degrees().clamp(-4.0, 90.0)) / 90.0;
     let (sin, cos) = azimuth.sin_cos();
     (CENTRE.0 - out * sin, CENTRE.1 - out * cos)
@@ -134,15 +134,13 @@ fn target(pen: &mut Pen<'_>, row: &GotoRow, look: &Look, times: f64) {
 }
 
 /// A sighted star: a small open square on its corner.
-fn star(pen: &mut Pen<'_>, (x, y): Place) {
+pub(super) fn star(pen: &mut Pen<'_>, (x, y): Place) {
     const R: f64 = 6.0;
     pen.path(&[(x, y - R), (x + R, y), (x, y + R), (x - R, y), (x, y - R)], Ink::First, 1.4);
 }
 
-/// Rings, spokes, skyline, meridian and pole.
-fn ground(pen: &mut Pen<'_>, outcome: &Outcome) {
-    skyline(pen, outcome);
-    zones(pen, outcome);
+/// Rings of altitude and spokes of azimuth, with their words.
+pub(super) fn rings(pen: &mut Pen<'_>) {
     for altitude in [0.0, 30.0, 60.0] {
         let ink = if altitude == 0.0 { Ink::Line } else { Ink::Faint };
         pen.circle(CENTRE, RADIUS * (90.0 - altitude) / 90.0, ink, if altitude == 0.0 { 1.2 } else { 0.6 });
@@ -158,13 +156,20 @@ fn ground(pen: &mut Pen<'_>, outcome: &Outcome) {
             9 => "west".to_owned(),
             _ => format!("{:.0}°", azimuth.degrees()),
         };
-        let at = (CENTRE.0 - (RADIUS + 17.0) * beyond.0, CENTRE.1 - (RADIUS + 17.0) * beyond.1);
+        let at = (CENTRE.0 - (RADIUS + 18.0) * beyond.0, CENTRE.1 - (RADIUS + 18.0) * beyond.1);
         pen.text(at, Anchor::Middle, TYPE, Ink::Line, &words);
     }
     for altitude in [30.0, 60.0] {
         let (x, y) = place((Angle::from_degrees(105.0), Angle::from_degrees(altitude)));
-        pen.text((x, y), Anchor::Middle, 9.5, Ink::Line, &format!("{altitude:.0}°"));
+        pen.text((x, y), Anchor::Middle, 11.5, Ink::Line, &format!("{altitude:.0}°"));
     }
+}
+
+/// Rings, spokes, skyline, zones, meridian and pole.
+fn ground(pen: &mut Pen<'_>, outcome: &Outcome) {
+    skyline(pen, outcome);
+    zones(pen, outcome);
+    rings(pen);
     // The meridian, along which an equatorial mount changes sides.
     pen.line((CENTRE.0, CENTRE.1 - RADIUS), (CENTRE.0, CENTRE.1 + RADIUS), Ink::Limit, 0.8);
     if outcome.kind != MountKind::AltAzimuth {
