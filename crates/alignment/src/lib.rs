@@ -3,7 +3,7 @@
 //! - [`Sighting`]: one star centred, as the mount's computer saw it; [`fit`] makes a [`Model`] of several by a [`Method`],
 //!   or says why not ([`FitError`])
 //! - [`Model`]: dials for a direction and back, [`Term`]s in words with their uncertainty, the expected error anywhere
-//! - [`propose`]: stars by a rule of thumb; [`rank`]: stars by what they buy; [`sky_map`] and [`Model::prediction`]: the
+//! - [`propose`]: stars by a rule of thumb; [`rank`] and [`next_stars`]: stars by what they buy; [`sky_map`] and [`Model::prediction`]: the
 //!   expected error over the sky
 //! - [`Model::innovation`], [`identities`], [`Model::knock`], [`questions`]: suspicion, always as a question
 //! - [`polar`] and [`drift`]: adjusting the polar axis; [`identifiability`]: what a set of stars can tell apart
@@ -50,6 +50,7 @@ mod fit;
 mod identifiability;
 mod map;
 mod model;
+mod next_star;
 pub mod parameters;
 mod play;
 pub mod polar;
@@ -70,6 +71,7 @@ pub use fit::{Method, fit};
 pub use identifiability::{Identifiability, identifiability};
 pub use map::{Criterion, Effort, Prediction, Ranked, Ranking, rank, sky_map};
 pub use model::{ASK_BEYOND, Innovation, Model, REFUSE_BEYOND, Residual, Verdict};
+pub use next_star::{Choice, MAP_PLACES, NextStars, next_stars};
 pub use priors::{Priors, Spread};
 pub use questions::{Explanation, Question, Slip, questions};
 pub use sighting::{Sense, Sighting, replace_nearest, replace_oldest};

@@ -14,6 +14,7 @@ mod advice;
 mod budget;
 mod causes;
 mod fingerprint;
+mod next_star;
 mod outcome;
 mod play;
 mod prepare;
@@ -21,7 +22,9 @@ mod scene;
 mod statistics;
 mod verdicts;
 
+pub use alignment::Criterion;
 pub use fingerprint::maths_fingerprint;
+pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
     BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief,
     MountKind, OpenTerm, Outcome, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow,

@@ -6,6 +6,7 @@ mod glasses;
 mod machine;
 mod matter;
 mod people;
+pub(crate) mod spread;
 mod targets;
 
 pub(crate) use built::EQUIPMENT;

@@ -22,7 +22,7 @@ use units::{Angle, Span};
 pub(crate) struct Alignment {
     method: Option<AlignMethod>,
     estimator: Option<Estimator>,
-    sightings: Vec<Sighting>,
+    pub(crate) sightings: Vec<Sighting>,
     /// Proposals that would not do, and the last one.
     declined: Vec<String>,
     proposed: Option<String>,
@@ -114,7 +114,7 @@ impl Controller {
         Ok(fields)
     }
 
-    fn proposal_rules(&self, now: Span) -> ProposalRules {
+    pub(crate) fn proposal_rules(&self, now: Span) -> ProposalRules {
         let usual = ProposalRules::default();
         let moon = self.belief.track(&Source::Body(Body::Moon));
         let skyline =
@@ -305,7 +305,7 @@ impl Controller {
     }
 }
 
-fn side_of(branch: Branch) -> Side {
+pub(crate) fn side_of(branch: Branch) -> Side {
     match branch {
         Branch::Direct => Side::Direct,
         Branch::ThroughPole => Side::ThroughPole,

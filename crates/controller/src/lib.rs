@@ -25,6 +25,7 @@ mod jobs;
 mod mishap;
 mod motion;
 mod motors;
+mod next_star;
 mod nudge;
 mod power;
 mod requests;

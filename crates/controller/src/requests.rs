@@ -41,6 +41,7 @@ impl Controller {
             Request::Home => self.go_home(Work::Home, now, motors),
             Request::Align(entry) => self.align(entry, now, motors),
             Request::Propose { next } => self.propose(*next, now),
+            Request::NextStar(entry) => self.next_star(*entry, now, motors),
             Request::Sight(entry) => self.sight(entry, now, motors),
             Request::Sightings(entry) => self.sightings(*entry),
             Request::Forget { entry } => self.forget(*entry, now, motors),

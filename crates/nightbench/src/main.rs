@@ -10,6 +10,7 @@ mod night;
 mod output;
 mod place;
 mod serve;
+mod stars;
 mod talk;
 mod vet;
 
@@ -52,6 +53,9 @@ enum Command {
     /// Tell where a thing is: observed place, hour angle, rise, transit, set
     #[command(after_help = STATUSES)]
     Place(place::PlaceArguments),
+    /// Rank the next alignment stars by what each would buy
+    #[command(after_help = STATUSES)]
+    Stars(stars::StarsArguments),
     /// Be a mount to connect to, over TCP, a serial line or a pseudo-terminal
     #[command(after_help = STATUSES)]
     Serve(serve::ServeArguments),
@@ -71,6 +75,7 @@ fn main() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),
+        Command::Stars(arguments) => stars::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Talk(arguments) => talk::run(&arguments),
         Command::Vet(arguments) => vet::run(&arguments),

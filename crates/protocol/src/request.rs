@@ -74,6 +74,8 @@ pub enum Request {
         /// Whether the last proposal won't do.
         next: bool,
     },
+    /// `next-star …`
+    NextStar(RankEntry),
     /// `sight …`
     Sight(SightEntry),
     /// `sightings …`
@@ -162,7 +164,7 @@ impl Request {
             Self::GuideRate(rate) => rate.is_some(),
             Self::Align(entry) => *entry != AlignEntry::default(),
             Self::Propose { .. } | Self::Sight(_) | Self::Forget { .. } => true,
-            Self::Sightings(_) | Self::Model(_) => false,
+            Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) => false,
             Self::Approach(entry) => *entry != ApproachEntry::default(),
             Self::TakeUp(entry) => *entry != AxisEntry::default(),
             Self::Solution(choice) => choice.is_some(),
@@ -200,6 +202,7 @@ impl Request {
             Self::Home => "home",
             Self::Align(_) => "align",
             Self::Propose { .. } => "propose",
+            Self::NextStar(_) => "next-star",
             Self::Sight(_) => "sight",
             Self::Sightings(_) => "sightings",
             Self::Forget { .. } => "forget",

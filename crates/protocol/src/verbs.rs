@@ -158,6 +158,7 @@ pub const VERBS: &[Verb] = &[
     motion::HOME,
     alignment::ALIGN,
     alignment::PROPOSE,
+    alignment::NEXT_STAR,
     alignment::SIGHT,
     alignment::SIGHTINGS,
     alignment::FORGET,

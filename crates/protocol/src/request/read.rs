@@ -38,6 +38,10 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         "home" => Request::Home,
         "align" => Request::Align(align(keys)?),
         "propose" => Request::Propose { next: keys.choice::<Yes>("next")?.is_some() },
+        "next-star" => Request::NextStar(RankEntry {
+            entry: keys.count("entry")?.unwrap_or(1),
+            by: keys.choice("criterion")?.unwrap_or(RankedBy::Average),
+        }),
         "sight" => Request::Sight(SightEntry {
             name: keys.needed("name", keys.text("name").map(str::to_owned))?,
             replaces: keys.choice("replaces")?.unwrap_or(Replaced::None),

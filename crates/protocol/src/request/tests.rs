@@ -247,6 +247,7 @@ fn alignment_strategy() -> impl Strategy<Value = Request> {
         Just(Request::Align(AlignEntry { method: Some(AlignMethod::None), estimator: None })),
         Just(Request::Align(AlignEntry::default())),
         any::<bool>().prop_map(|next| Request::Propose { next }),
+        (1u64.., one_of(RankedBy::ALL)).prop_map(|(entry, by)| Request::NextStar(RankEntry { entry, by })),
         ("[ -~]{1,20}", one_of(Replaced::ALL), any::<bool>())
             .prop_map(|(name, replaces, anyway)| Request::Sight(SightEntry { name, replaces, anyway })),
         maybe(1u64..).prop_map(Request::Sightings),

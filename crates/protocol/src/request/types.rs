@@ -371,6 +371,25 @@ words! {
 }
 
 words! {
+    /// By what the next star is chosen.
+    RankedBy {
+        /// The mean of the expected misses over the sky.
+        Average = "average",
+        /// The largest of them.
+        Worst = "worst",
+    }
+}
+
+/// What `next-star` asks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RankEntry {
+    /// Place in the ranking, from 1.
+    pub entry: u64,
+    /// By what is ranked.
+    pub by: RankedBy,
+}
+
+words! {
     /// The one word of a key that only needs to be there.
     Yes {
         /// It is wanted.

@@ -1,8 +1,8 @@
 //! Writing a request as the line that reads back to it.
 
 use super::{
-    Aim, AxisEntry, CivilTime, ClockEntry, ErrorsEntry, FaultEntry, FaultsEntry, LimitsEntry, NudgeEnd, Rate,
-    Replaced, Request, Seen, Side, SiteEntry, Strikes,
+    Aim, AxisEntry, CivilTime, ClockEntry, ErrorsEntry, FaultEntry, FaultsEntry, LimitsEntry, NudgeEnd,
+    RankEntry, Rate, Replaced, Request, Seen, Side, SiteEntry, Strikes,
 };
 use super::{StatusGroup, TrackEntry};
 use crate::grammar::{Pair, RawRequest, Tag};
@@ -48,6 +48,10 @@ impl Request {
                 push_some(&mut raw, "estimator", entry.estimator.map(|estimator| text(estimator.word())));
             }
             Self::Propose { next } => push_some(&mut raw, "next", next.then(|| text("yes"))),
+            Self::NextStar(RankEntry { entry, by }) => {
+                push(&mut raw, "entry", entry.to_string());
+                push(&mut raw, "criterion", text(by.word()));
+            }
             Self::Sight(entry) => {
                 push(&mut raw, "name", entry.name.clone());
                 if entry.replaces != Replaced::None {

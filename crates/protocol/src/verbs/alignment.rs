@@ -2,7 +2,7 @@
 
 use super::{ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
-use crate::request::{AlignMethod, Estimator, Replaced, Yes};
+use crate::request::{AlignMethod, Estimator, RankedBy, Replaced, Yes};
 
 /// `align`
 pub(super) const ALIGN: Verb = Verb {
@@ -45,6 +45,40 @@ pub(super) const PROPOSE: Verb = Verb {
     ],
     events: &[],
     refusals: &[RefusalKind::NoStar],
+};
+
+/// `next-star`
+pub(super) const NEXT_STAR: Verb = Verb {
+    name: "next-star",
+    purpose: "Rank the stars by what sighting each of them would buy over the whole sky.",
+    notes: "The mount reckons how far off its go-tos are expected to be, over 500 places of the sky, as things are and with one star more. `entry=1` is the             best star, `entry=2` the second. `usual` is what the rule of thumb would take: a bright star on the other side. Nothing moves.",
+    topic: "",
+    keys: &[
+        key("entry", ValueKind::Count, "place in the ranking; 1 if left out"),
+        key(
+            "criterion",
+            ValueKind::Word(RankedBy::WORDS),
+            "whether the mean or the largest expected miss is to fall; average if left out",
+        ),
+    ],
+    reply: &[
+        field("star", "its name"),
+        field("azimuth", "where the mount believes it to be, deg from north through east"),
+        field("altitude", "and how high, deg"),
+        field("solution", "direct or through-pole"),
+        field("before", "expected miss over the sky as things are, root mean square, arcmin"),
+        field("after", "the same after this star was sighted, arcmin"),
+        field("worst_before", "expected miss at the worst place as things are, arcmin"),
+        field("worst_after", "the same after this star was sighted, arcmin"),
+        field("minutes", "what slew, finding and centring take, min"),
+        field("slew", "how far the axis turns that has farther to go, deg"),
+        field("turns_over", "yes if the tube has to change sides"),
+        field("count", "how many stars are ranked"),
+        field("usual", "the star of the rule of thumb"),
+        field("usual_after", "expected miss over the sky after that one, arcmin"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::OutOfRange, RefusalKind::NoStar],
 };
 
 /// `sight`

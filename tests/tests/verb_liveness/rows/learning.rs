@@ -10,6 +10,9 @@ pub const ROWS: &[Row] = &[
     row("align", "estimator", align_estimator),
     row("propose", "", propose),
     row("propose", "next", propose_next),
+    row("next-star", "", next_star),
+    row("next-star", "entry", next_star_entry),
+    row("next-star", "criterion", next_star_criterion),
     row("sight", "", sight),
     row("sight", "name", sight_name),
     row("sight", "replaces", sight_replaces),
@@ -96,6 +99,51 @@ fn propose_next(mount: &mut Mount) {
     assert_ne!(second, first);
     let third = mount.field("propose next=yes", "star");
     assert!(third != second && third != first);
+}
+
+/// What the best star is to leave is less than what any other would, the rule of thumb's included; a sighting makes the
+/// expectation fall, and the star that was taken is no candidate any more.
+fn next_star(mount: &mut Mount) {
+    let reply = mount.ask("next-star");
+    let arcmin = |key: &str| -> f64 {
+        reply.get(key).and_then(|text| text.strip_suffix("arcmin")?.parse().ok()).expect("arcminutes")
+    };
+    assert!(arcmin("after") <= arcmin("usual_after") && arcmin("usual_after") < arcmin("before"));
+    assert!(arcmin("worst_after") < arcmin("worst_before"));
+    let star = reply.get("star").expect("a star").to_owned();
+    let before = arcmin("before");
+    mount.play(&[
+        "align method=many-star",
+        &format!("goto name=\"{star}\""),
+        "(90 s)",
+        &format!("sight name=\"{star}\""),
+    ]);
+    let again = mount.ask("next-star");
+    assert_ne!(again.get("star"), Some(star.as_str()));
+    let now: f64 =
+        again.get("before").and_then(|text| text.strip_suffix("arcmin")?.parse().ok()).expect("arcminutes");
+    assert!(now < before, "{now} {before}");
+}
+
+fn next_star_entry(mount: &mut Mount) {
+    let after = |mount: &mut Mount, entry: u64| -> f64 {
+        let text = mount.field(&format!("next-star entry={entry}"), "after");
+        text.strip_suffix("arcmin").and_then(|text| text.parse().ok()).expect("arcminutes")
+    };
+    let ranking: Vec<f64> = (1..=5).map(|entry| after(mount, entry)).collect();
+    assert!(ranking.is_sorted(), "{ranking:?}");
+    let count: u64 = mount.field("next-star", "count").parse().expect("a count");
+    assert_eq!(mount.refused(&format!("next-star entry={}", count + 1)), "out-of-range");
+}
+
+/// By the largest miss, the first star leaves no larger one at the worst place than by the mean.
+fn next_star_criterion(mount: &mut Mount) {
+    let worst = |mount: &mut Mount, by: &str| -> f64 {
+        let text = mount.field(&format!("next-star criterion={by}"), "worst_after");
+        text.strip_suffix("arcmin").and_then(|text| text.parse().ok()).expect("arcminutes")
+    };
+    assert!(worst(mount, "worst") <= worst(mount, "average"));
+    assert_ne!(mount.field("next-star criterion=worst", "star"), mount.field("next-star", "star"));
 }
 
 /// The disagreement is what a nudge moved the tube by; afterwards the mount believes to point at the star.

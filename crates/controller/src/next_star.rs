@@ -1,0 +1,76 @@
+//! Stars ranked by what sighting each of them would buy.
+
+use crate::Controller;
+use crate::align::side_of;
+use crate::motors::Motors;
+use crate::sync::CENTRING;
+use alignment::{Choice, Criterion, Effort, next_stars, visible_stars};
+use kinematics::frames;
+use protocol::{Fields, RankEntry, RankedBy, Refusal, RefusalKind};
+use units::{Angle, Span};
+
+/// What finding and centring a star takes (common practice, no source: with its slew a practised person needs one to two
+/// minutes).
+const MINUTES_PER_STAR: f64 = 1.5;
+
+/// Targets are looked at from this altitude on.
+const LOWEST_TARGET: Angle = Angle::from_degrees(15.0);
+
+impl Controller {
+    pub(crate) fn next_star(
+        &self,
+        entry: RankEntry,
+        now: Span,
+        motors: &mut impl Motors,
+    ) -> Result<Fields, Refusal> {
+        let belief = &self.belief;
+        let rules = self.proposal_rules(now);
+        let stars = visible_stars(belief.station(), belief.geocentre(), belief.instant(now), rules.faintest);
+        let taken: Vec<_> = self.alignment.sightings.iter().map(|sighting| sighting.direction).collect();
+        let slowest = self.settings.limits[0].rate.min(self.settings.limits[1].rate);
+        let choice = Choice {
+            stars: &stars,
+            rules: &rules,
+            taken: &taken,
+            centring: CENTRING,
+            effort: Effort {
+                from: self.counted(now, motors),
+                degrees_per_second: slowest.degrees(),
+                minutes_per_star: MINUTES_PER_STAR,
+            },
+            lowest_target: LOWEST_TARGET,
+            criterion: match entry.by {
+                RankedBy::Average => Criterion::Average,
+                RankedBy::Worst => Criterion::Worst,
+            },
+        };
+        let found = next_stars(belief.model(), &choice);
+        let ranking = &found.ranking;
+        let count = ranking.candidates.len();
+        let place = usize::try_from(entry.entry - 1).unwrap_or(usize::MAX);
+        let (Some(usual), false) = (found.by_thumb, ranking.candidates.is_empty()) else {
+            let sentence = "no star is bright, well placed and far enough from the others now";
+            return Err(Refusal::new(RefusalKind::NoStar, sentence));
+        };
+        let Some(one) = ranking.candidates.get(place) else {
+            let sentence = format!("there is no place {} in the ranking; it has {count} stars", entry.entry);
+            return Err(Refusal::new(RefusalKind::OutOfRange, sentence));
+        };
+        let usual = &ranking.candidates[usual];
+        let (azimuth, altitude) = frames::horizontal(&one.aim.direction);
+        let arcmin = |fields: Fields, key, angle: Angle| fields.number(key, angle.arcmin(), 2, "arcmin");
+        let fields = Fields::new()
+            .text("star", &stars[one.index].name)
+            .degrees("azimuth", azimuth)
+            .degrees("altitude", altitude)
+            .text("solution", side_of(one.aim.branch).word());
+        let fields = arcmin(arcmin(fields, "before", ranking.rms), "after", one.rms);
+        let fields = arcmin(arcmin(fields, "worst_before", ranking.worst), "worst_after", one.worst)
+            .number("minutes", one.minutes, 1, "min")
+            .number("slew", one.slew.degrees(), 1, "deg")
+            .text("turns_over", if one.turns_over { "yes" } else { "no" })
+            .count("count", count as u64)
+            .text("usual", &stars[usual.index].name);
+        Ok(arcmin(fields, "usual_after", usual.rms))
+    }
+}
