@@ -10,6 +10,7 @@ import junitparser
 import pyarrow
 import pyarrow.parquet
 import pytest
+import xmlschema
 
 TOP = pathlib.Path(__file__).resolve().parents[2]
 BUILT_IN = TOP / "fixtures" / "scenarios" / "built-in" / "school-field.toml"
@@ -51,3 +52,10 @@ def test_junit_is_read_with_its_verdicts(folder):
     assert (suite.tests, suite.failures, suite.errors, suite.skipped) == (2, 1, 0, 0)
     results = {case.name.split()[0]: case.is_passed for case in suite}
     assert results == {"in_field": True, "miss_p95": False}
+
+
+def test_junit_keeps_to_the_schema_of_its_readers(folder):
+    schema = xmlschema.XMLSchema(str(TOP / "fixtures" / "reference" / "junit-10.xsd"))
+    assert [str(error) for error in schema.iter_errors(str(folder / "junit.xml"))] == []
+    broken = (folder / "junit.xml").read_text().replace("<testcase name=", "<testcase title=", 1)
+    assert not schema.is_valid(broken)

@@ -64,7 +64,8 @@ fn the_numbers_grow_and_the_report_is_well_formed() {
         ],
     );
     assert!(
-        report.contains("tests=\"3\" skipped=\"1\" failures=\"1\"") && report.contains("<skipped"),
+        report.contains("tests=\"3\" skipped=\"1\" errors=\"0\" failures=\"1\"")
+            && report.contains("<skipped"),
         "{report}"
     );
     assert!(!report.contains('\u{1b}') && report.contains("&lt;&amp;"), "{report}");

@@ -94,14 +94,16 @@ fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<Vec<&'sta
         OutputFile { name: PARQUET_FILE, bytes: &frames },
         OutputFile { name: HTML_FILE, bytes: page.as_bytes() },
     ];
-    if let Some(verdicts) = &verdicts {
+    // An earlier night's verdicts are replaced even by none: nobody shall read them as this night's.
+    let judged = !outcome.verdicts.is_empty() || folder.path().join(JUNIT_FILE).exists();
+    if judged {
         files.push(OutputFile { name: JUNIT_FILE, bytes: verdicts.as_bytes() });
     }
     // The night's own file comes last: where it is new, all are.
     files.push(OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() });
     folder.write(&files).map_err(outside)?;
     let mut names = vec![HTML_FILE, NIGHT_FILE, SAMPLES_FILE, PARQUET_FILE];
-    names.extend(verdicts.is_some().then_some(JUNIT_FILE));
+    names.extend(judged.then_some(JUNIT_FILE));
     Ok(names)
 }
 

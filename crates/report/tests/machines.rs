@@ -62,7 +62,7 @@ fn parquet_of_no_samples_and_the_same_bytes_twice() {
 
 #[test]
 fn junit_has_a_case_for_each_expectation() {
-    let xml = junit_xml(&eventful()).unwrap();
+    let xml = junit_xml(&eventful());
     assert!(xml.starts_with("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"));
     assert!(
         xml.contains("tests=\"2\"") && xml.contains("failures=\"1\"") && xml.contains("errors=\"0\""),
@@ -70,7 +70,7 @@ fn junit_has_a_case_for_each_expectation() {
     );
     assert_eq!(xml.matches("<testcase ").count(), 2);
     assert!(xml.contains("<failure message=\"in_field &gt;= 90 %, found 33 %\""), "{xml}");
-    assert!(junit_xml(&empty()).is_none());
+    assert!(junit_xml(&empty()).contains("tests=\"0\""));
 }
 
 #[test]
@@ -78,7 +78,7 @@ fn junit_is_xml_whatever_a_title_holds() {
     let mut outcome = eventful();
     outcome.title = "a\u{1b}[31m\u{0}<&\"]]>\u{fffe}".to_owned();
     outcome.verdicts[0].found = "\u{1b}\u{8}]]>".to_owned();
-    let xml = junit_xml(&outcome).unwrap();
+    let xml = junit_xml(&outcome);
     // XML 1.0, production 2: no control character but tab and line ends, no U+FFFE or U+FFFF.
     assert!(
         !xml.chars().any(|c| (c.is_control() && !"\n\t".contains(c)) || c == '\u{fffe}' || c == '\u{ffff}')
