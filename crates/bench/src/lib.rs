@@ -11,6 +11,7 @@
 #![forbid(unsafe_code)]
 
 mod advice;
+mod almanac;
 mod budget;
 mod causes;
 mod fingerprint;
@@ -23,13 +24,15 @@ mod statistics;
 mod verdicts;
 
 pub use alignment::Criterion;
+pub use almanac::Almanac;
 pub use fingerprint::maths_fingerprint;
 pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
     BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief,
-    MountKind, OpenTerm, Outcome, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow,
-    Verdict,
+    MountKind, NightFigures, NightInput, OpenTerm, Outcome, Predicted, Sample, SetupRow, SightingRow,
+    Summary, TermBelief, TryRow, Verdict,
 };
-pub use prepare::{Prepared, built_keys, equipment_keys, prepare};
+pub use prepare::{Prepared, built_keys, equipment_keys, prepare, prepare_with};
 pub use scene::{ExpectedMiss, GearPeriod, PlayLoop, SKYLINE_STEP, Scene, Zone};
 pub use sky::time::utc_text;
+pub use verdicts::judge;

@@ -48,6 +48,34 @@ pub struct Outcome {
     pub advice: [String; 2],
 }
 
+/// What many nights keep of each.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NightFigures {
+    /// The figures of the whole night.
+    pub summary: Summary,
+    /// One row per target, in the order of the file.
+    pub gotos: Vec<GotoRow>,
+    /// How often the mount was sent somewhere: to stars that were sighted and to targets.
+    pub slews: usize,
+    /// How many keys were pressed in the whole evening.
+    pub presses: u64,
+    /// How long setting up took, before the night began.
+    pub setting_up: Span,
+    /// How long the person was at it: the alignment and every target with its dwell and visitors.
+    pub evening: Span,
+}
+
+/// One thing that differs from night to night, by the path of its key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NightInput {
+    /// The key of the scenario that would fix it.
+    pub key: &'static str,
+    /// Its value.
+    pub value: f64,
+    /// In this unit.
+    pub unit: &'static str,
+}
+
 /// What the evening cost the person.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct EveningAccount {

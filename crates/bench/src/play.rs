@@ -3,6 +3,7 @@
 mod belief;
 mod caution;
 mod eyes;
+mod figures;
 mod lived;
 mod seat;
 mod told;

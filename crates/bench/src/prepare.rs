@@ -14,8 +14,8 @@ pub use built::{built_keys, equipment_keys};
 pub(crate) use glasses::Glasses;
 pub(crate) use targets::{Goal, Target};
 
-use crate::MountKind;
 use crate::outcome::SetupRow;
+use crate::{Almanac, MountKind};
 use kinematics::BaseErrors;
 use mechanics::{Mount, SpecError};
 use observer::Evening;
@@ -53,6 +53,18 @@ impl Prepared {
 /// # Errors
 /// Every key that can't be served, each with its place: what isn't built yet, and what contradicts itself.
 pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
+    prepare_sharing(plan, None)
+}
+
+/// Prepares one of many nights with the sky that they share: the same night to the bit, in less time.
+///
+/// # Errors
+/// As [`prepare`].
+pub fn prepare_with(plan: &Plan, almanac: &Almanac) -> Result<Prepared, Vec<Complaint>> {
+    prepare_sharing(plan, Some(almanac))
+}
+
+fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, Vec<Complaint>> {
     let complaints = built::missing(plan);
     if !complaints.is_empty() {
         return Err(complaints);
@@ -79,8 +91,10 @@ pub fn prepare(plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
         machine::settings(plan, begin, &site, &air, &mount).map_err(|complaint| vec![complaint])?;
     Mount::new(mount.clone(), begin, settings.home).map_err(|error| vec![impossible(plan, &error)])?;
     // Both clocks' hours are kept ready; a clock that is days off only makes its own places slower.
-    let geocentre =
-        Arc::new(Geocentre::new(begin.min(settings.clock), end.max(settings.clock + plan.night.length)));
+    let (first, last) = (begin.min(settings.clock), end.max(settings.clock + plan.night.length));
+    let geocentre = almanac
+        .and_then(|almanac| almanac.covering(first, last))
+        .unwrap_or_else(|| Arc::new(Geocentre::new(first, last)));
     let (intents, targets) = targets::targets(plan, &geocentre, begin)?;
     let evening = Evening {
         person: people::person(plan),

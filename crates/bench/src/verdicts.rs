@@ -5,7 +5,7 @@ use scenario::{Comparison, Count, Expect};
 use units::{Angle, AngularRate, Quantity, Share, Span};
 
 /// Judges every expectation that the scenario has. A figure that doesn't exist holds nothing.
-pub(crate) fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
+pub fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
     let mut verdicts = Vec::new();
     let mut angle = |key: &str, expected: &Option<Comparison<Angle>>, found: Option<Angle>| {
         push(&mut verdicts, key, expected, found, Angle::arcsec, "arcsec");

@@ -49,7 +49,7 @@ fn flatten(path: &str, item: &Item, all: &mut Vec<(String, String)>) {
     }
 }
 
-fn inline(item: &Item) -> String {
+pub(crate) fn inline(item: &Item) -> String {
     match item {
         Item::Atom(text) => text.clone(),
         Item::List(elements) => {

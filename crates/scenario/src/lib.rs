@@ -21,6 +21,7 @@
 //! ```
 //!
 //! - [`read`], [`read_bytes`]: a [`Plan`], or every [`Complaint`] at once
+//! - [`Study`]: a file of many nights, with distributions and `[vary]`: its cases, and the plan of each night of each case
 //! - [`Plan`]: the sections as structs; [`Plan::complain`] for whoever finds a fault later; [`Plan::digest`]
 //! - [`key_table`], [`schema`], [`reference_page`]: the same list of keys that drives the reading, for the
 //!   manual and for editors
@@ -34,49 +35,36 @@
 
 mod canonical;
 mod complaint;
+mod draws;
 mod plan;
 mod reader;
 mod schema;
+mod study;
 mod syntax;
 mod value;
 mod values;
 
 pub use complaint::{Complaint, ComplaintKind};
+pub use draws::DrawnValue;
 pub use plan::*;
 pub use reader::KeyPlace;
 pub use schema::{KeyDoc, key_table, reference_page, schema};
+pub use study::{CASES_MOST, Case, DrawnNight, Level, Study};
 pub use values::{
     Begin, CalendarError, Comparison, Count, Horizon, Ratio, Sign, Stars, TargetName, TimeOfDay,
 };
 
-use reader::{Node, Reader};
-use toml::de::DeValue;
-use value::Value as _;
-
 /// The largest file that is read, in bytes.
 pub const BYTES_MOST: usize = 1 << 20;
 
-/// Reads a scenario.
+/// Reads a scenario as one night: of the first case where the file has several, and drawn by the file's own seed where
+/// it has distributions. [`Study`] reads all of them.
 ///
 /// # Errors
 /// All complaints at once (the first fifty, and a last one if there are more), in the order of the file.
 pub fn read(text: &str) -> Result<Plan, Vec<Complaint>> {
-    if text.len() > BYTES_MOST {
-        return Err(vec![too_large(text.len())]);
-    }
-    let mut reader = Reader::new(text);
-    let tree = syntax::parse(text, &mut reader);
-    let span = tree.span();
-    let root = DeValue::Table(tree.into_inner());
-    let plan = Plan::read(&Node { value: &root, span, path: String::new() }, &mut reader);
-    match plan {
-        Some(mut plan) if !reader.any_complaints() => {
-            plan.places = Places::new(text, std::mem::take(&mut reader.places));
-            let found = plan::check(&plan);
-            if found.is_empty() { Ok(plan) } else { Err(reader.with(found)) }
-        }
-        _ => Err(reader.into_complaints()),
-    }
+    let study = Study::read(text)?;
+    study.cases()[0].night(None).map(|night| night.plan)
 }
 
 /// Reads a scenario from the bytes of a file.
@@ -84,11 +72,19 @@ pub fn read(text: &str) -> Result<Plan, Vec<Complaint>> {
 /// # Errors
 /// As [`read`]; besides for more than [`BYTES_MOST`] bytes, and for bytes that are no UTF-8.
 pub fn read_bytes(bytes: &[u8]) -> Result<Plan, Vec<Complaint>> {
+    read(text_of(bytes)?)
+}
+
+/// The text of a file's bytes.
+///
+/// # Errors
+/// A complaint for more than [`BYTES_MOST`] bytes, and for bytes that are no UTF-8.
+pub fn text_of(bytes: &[u8]) -> Result<&str, Vec<Complaint>> {
     if bytes.len() > BYTES_MOST {
         return Err(vec![too_large(bytes.len())]);
     }
     match std::str::from_utf8(bytes) {
-        Ok(text) => read(text),
+        Ok(text) => Ok(text),
         Err(error) => {
             let good = error.valid_up_to();
             let before = std::str::from_utf8(&bytes[..good]).unwrap_or_default();

@@ -13,6 +13,7 @@ mod mount;
 mod observation;
 mod observer;
 mod setup;
+mod vary;
 
 pub use alignment::{Alignment, Estimator, Later, Method, PolarAdjust, Replaced};
 pub(crate) use checks::check;
@@ -25,6 +26,7 @@ pub use mount::{
 pub use observation::{Aim, Observation, Via};
 pub use observer::{Approach, Observer, Recovery};
 pub use setup::{Care, Entered, PolarSight, Setup};
+pub use vary::{Factor, Levels, Overrides, Strategy, Vary};
 
 use crate::reader::KeyPlace;
 use crate::value::{section, words};
@@ -177,8 +179,8 @@ section! {
 /// Where each key stands in the file that a plan was read from.
 #[derive(Clone, Debug, Default)]
 pub struct Places {
-    source: Arc<str>,
-    keys: Arc<BTreeMap<String, KeyPlace>>,
+    pub(crate) source: Arc<str>,
+    pub(crate) keys: Arc<BTreeMap<String, KeyPlace>>,
 }
 
 /// Two plans that say the same are equal, wherever they stand.

@@ -1,7 +1,9 @@
 //! Walks the parsed file and collects every complaint, with the place of every key that it met.
 
 use crate::complaint::{Complaint, ComplaintKind};
+use crate::draws::{Drawing, DrawnValue, Window};
 use crate::value::Value;
+use crate::values::TimeOfDay;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use toml::Spanned;
@@ -41,11 +43,60 @@ pub(crate) struct Reader<'s> {
     pub places: BTreeMap<String, KeyPlace>,
     /// Set where the text is broken: keys that seem to be missing may just not have been understood.
     pub broken: bool,
+    /// What becomes of distributions.
+    pub drawing: Drawing,
+    /// What was drawn, in the order of reading.
+    pub draws: Vec<DrawnValue>,
+    /// What is drawn from, one text for all spellings.
+    pub recipes: Vec<String>,
+    /// The bounds of the key that is being read.
+    pub bounds: Option<(&'static str, &'static str)>,
+    /// Where within nested distributions the reading stands, as the end of a stream's name.
+    pub inside: String,
+    /// Which alternative was picked last.
+    pub picked: usize,
+    /// From when to when random moments are drawn.
+    pub window: Option<Window>,
+    /// Which of the random moments is being read.
+    pub occurrence: Option<(u64, TimeOfDay)>,
 }
 
 impl<'s> Reader<'s> {
     pub fn new(source: &'s str) -> Self {
-        Self { source, complaints: Vec::new(), left_out: false, places: BTreeMap::new(), broken: false }
+        Self {
+            source,
+            complaints: Vec::new(),
+            left_out: false,
+            places: BTreeMap::new(),
+            broken: false,
+            drawing: Drawing::Typical,
+            draws: Vec::new(),
+            recipes: Vec::new(),
+            bounds: None,
+            inside: String::new(),
+            picked: 0,
+            window: None,
+            occurrence: None,
+        }
+    }
+
+    /// A reader of the same text that draws the same and whose complaints are forgotten.
+    pub fn aside(&self) -> Self {
+        Self { drawing: self.drawing, ..Self::new(self.source) }
+    }
+
+    /// Remembers where a key stands; a night that is drawn stands where the file's does.
+    pub fn remember(&mut self, path: &str, place: KeyPlace) {
+        if let Drawing::Typical = self.drawing {
+            self.places.insert(path.to_owned(), place);
+        }
+    }
+
+    /// Notes what a key is drawn from.
+    pub fn recipe(&mut self, path: &str, recipe: &str) {
+        if let Drawing::Typical = self.drawing {
+            self.recipes.push(format!("{path}{} = {recipe}", self.inside));
+        }
     }
 
     pub fn complain(
@@ -165,12 +216,6 @@ impl<'s> Reader<'s> {
 
     fn unknown_key(&mut self, parent: &str, key: &str, span: Range<usize>, known: &[&'static str]) {
         let path = join(parent, key);
-        if parent.is_empty() && key == "vary" {
-            let problem = "comparing strategies in a sweep is not built yet";
-            let expected = "leave `[vary]` out and give each strategy a file of its own";
-            self.complain(&path, span, ComplaintKind::NotBuiltYet, problem, expected);
-            return;
-        }
         if self.is_full() {
             self.left_out = true;
             return;
@@ -205,8 +250,11 @@ impl<'s> Reader<'s> {
         let (name, value) = table.get_key_value(key)?;
         let path = join(parent, key);
         let span = value.span();
-        self.places.insert(path.clone(), KeyPlace { key: name.span(), value: span.clone() });
-        let read = T::read(&Node::new(value, path.clone()), self)?;
+        self.remember(&path, KeyPlace { key: name.span(), value: span.clone() });
+        let outer = std::mem::replace(&mut self.bounds, bounds);
+        let read = self.value::<T>(&Node::new(value, path.clone()));
+        self.bounds = outer;
+        let read = read?;
         if let Some((low, high)) = bounds
             && !read.within(low, high)
         {

@@ -6,7 +6,7 @@ mod page;
 pub use json::schema;
 pub use page::reference_page;
 
-use crate::plan::Plan;
+use crate::plan::{Plan, Vary};
 use crate::value::{Field, Need, Shape, Value as _};
 use std::sync::OnceLock;
 
@@ -39,8 +39,23 @@ pub fn key_table() -> &'static [KeyDoc] {
     TABLE.get_or_init(|| {
         let mut all = Vec::new();
         collect("", &Plan::shape(), &mut all);
+        all.push(key_doc("vary", &vary_field()));
+        collect("vary", &Vary::shape(), &mut all);
         all
     })
+}
+
+/// `[vary]` as a key of the file: it stands beside a night's plan, not in it.
+pub(crate) fn vary_field() -> Field {
+    Field {
+        key: "vary",
+        meaning: "Many nights of one file: strategies and factors that are compared on the same draws."
+            .to_owned(),
+        default: "nothing varies but the draws",
+        bounds: None,
+        need: Need::Optional,
+        shape: Vary::shape(),
+    }
 }
 
 fn collect(parent: &str, shape: &Shape, all: &mut Vec<KeyDoc>) {
@@ -106,11 +121,13 @@ fn in_words(shape: &Shape) -> String {
         Shape::Pair(inner) => format!("a pair, each {}", in_words(inner)),
         Shape::Either(several) => several.iter().map(in_words).collect::<Vec<_>>().join(", or "),
         Shape::Table(_) => "a table".to_owned(),
+        Shape::Overrides => "a table of keys of the file".to_owned(),
+        Shape::Levels => "a list of values as the key has them".to_owned(),
     }
 }
 
 /// A good value as it stands in the file; `None` for tables.
-fn example(key: &str, shape: &Shape) -> Option<String> {
+pub(crate) fn example(key: &str, shape: &Shape) -> Option<String> {
     Some(match shape {
         Shape::Quantity { example, .. } => format!("\"{example}\""),
         Shape::Number => "0.5".to_owned(),
@@ -129,6 +146,8 @@ fn example(key: &str, shape: &Shape) -> Option<String> {
             format!("[{one}, {one}]")
         }
         Shape::Either(several) => example(key, several.first()?)?,
+        Shape::Overrides => "{ alignment.method = \"two-star\" }".to_owned(),
+        Shape::Levels => "[\"0 deg\", \"1 deg\"]".to_owned(),
         Shape::Table(_) => return None,
     })
 }

@@ -1,6 +1,7 @@
 //! What a value of a scenario file can do: be read, be printed, say its shape.
 
 use crate::reader::{Node, Reader};
+use crate::values::TimeOfDay;
 
 /// How numbers are printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,6 +21,13 @@ pub(crate) enum Item {
     List(Vec<Item>),
     /// A table.
     Table(Vec<(&'static str, Item)>),
+}
+
+impl Item {
+    /// In one line.
+    pub(crate) fn text(&self) -> String {
+        crate::canonical::inline(self)
+    }
 }
 
 /// Whether a key must be there.
@@ -78,6 +86,10 @@ pub(crate) enum Shape {
     Either(Vec<Shape>),
     /// A table of keys.
     Table(Vec<Field>),
+    /// A table of any keys of the file: what a strategy sets.
+    Overrides,
+    /// A list of values of any kind: what a factor goes through.
+    Levels,
 }
 
 /// A value of a scenario file.
@@ -92,7 +104,45 @@ pub(crate) trait Value: Sized {
     fn within(&self, _low: &str, _high: &str) -> bool {
         true
     }
+    /// Whether a distribution may stand in its place.
+    fn may_be_drawn() -> bool {
+        true
+    }
+    /// As a number in the inner unit, if it is one.
+    fn number(&self) -> Option<f64> {
+        None
+    }
+    /// From a number in the inner unit, for what is a number.
+    fn from_number(_value: f64) -> Option<Self> {
+        None
+    }
+    /// From a yes or no, for what is one.
+    fn from_flag(_flag: bool) -> Option<Self> {
+        None
+    }
+    /// From a time of day, for what is one.
+    fn from_time(_time: TimeOfDay) -> Option<Self> {
+        None
+    }
+    /// A bound of the key table as a number in the inner unit, for what is a number.
+    fn bound(_text: &str) -> Option<f64> {
+        None
+    }
+    /// The usual unit and its factor to the inner one.
+    fn usual_unit() -> (&'static str, f64) {
+        ("", 1.0)
+    }
 }
+
+/// The methods of a [`Value`] that can't be drawn from a distribution.
+macro_rules! never_drawn {
+    () => {
+        fn may_be_drawn() -> bool {
+            false
+        }
+    };
+}
+pub(crate) use never_drawn;
 
 /// Makes a table of the file: the struct, its reader, its printer and its description from one list of keys.
 ///
@@ -142,6 +192,8 @@ macro_rules! section {
                 ];
                 $crate::value::Item::Table(entries.into_iter().flatten().collect())
             }
+
+            $crate::value::never_drawn!();
 
             fn shape() -> $crate::value::Shape {
                 use $crate::value::{Field, Need};

@@ -65,10 +65,6 @@ pub(crate) fn text<'n>(
     None
 }
 
-/// Distributions by their key, which a later version draws from.
-const DISTRIBUTIONS: [&str; 8] =
-    ["normal", "uniform", "log-normal", "rayleigh", "bernoulli", "choice", "truncated", "poisson"];
-
 /// Reads the text of a quantity.
 pub(crate) fn quantity<Q: Quantity>(node: &Node, reader: &mut Reader) -> Option<Q> {
     let example = Q::EXAMPLE;
@@ -86,12 +82,6 @@ pub(crate) fn quantity<Q: Quantity>(node: &Node, reader: &mut Reader) -> Option<
             let problem = format!("`{}` has no unit", reader.token(&node.span));
             let expected = format!("write {} with its unit, in quotes, such as \"{example}\"", Q::NAME);
             reader.at(node, ComplaintKind::WrongType, problem, expected);
-            None
-        }
-        DeValue::Table(table) if table.keys().any(|key| DISTRIBUTIONS.contains(&key.get_ref().as_ref())) => {
-            let problem = "drawing a value from a distribution is not built yet";
-            let expected = format!("write one value, such as \"{example}\"");
-            reader.at(node, ComplaintKind::NotBuiltYet, problem, expected);
             None
         }
         other => {
@@ -120,11 +110,15 @@ pub(crate) fn rounded(value: f64) -> String {
 
 /// Whether a quantity lies between two texts of the key table.
 pub(crate) fn quantity_within<Q: Quantity>(value: Q, low: &str, high: &str) -> bool {
-    let bound = |text: &str| match Q::parse(text) {
+    (quantity_bound::<Q>(low)..=quantity_bound::<Q>(high)).contains(&value.inner())
+}
+
+/// A bound of the key table in the inner unit.
+fn quantity_bound<Q: Quantity>(text: &str) -> f64 {
+    match Q::parse(text) {
         Ok(bound) => bound.inner(),
         Err(error) => panic!("the key table has a bad bound {text}: {error}"),
-    };
-    (bound(low)..=bound(high)).contains(&value.inner())
+    }
 }
 
 macro_rules! quantities {
@@ -149,6 +143,22 @@ macro_rules! quantities {
 
                 fn within(&self, low: &str, high: &str) -> bool {
                     quantity_within(*self, low, high)
+                }
+
+                fn number(&self) -> Option<f64> {
+                    Some(self.inner())
+                }
+
+                fn from_number(value: f64) -> Option<Self> {
+                    Some(<$type as Quantity>::from_inner(value))
+                }
+
+                fn bound(text: &str) -> Option<f64> {
+                    Some(quantity_bound::<$type>(text))
+                }
+
+                fn usual_unit() -> (&'static str, f64) {
+                    <$type as Quantity>::UNITS[0]
                 }
             }
         )+
@@ -217,6 +227,18 @@ impl Value for f64 {
     fn within(&self, low: &str, high: &str) -> bool {
         (parsed_bound(low)..=parsed_bound(high)).contains(self)
     }
+
+    fn number(&self) -> Option<f64> {
+        Some(*self)
+    }
+
+    fn from_number(value: f64) -> Option<Self> {
+        Some(value)
+    }
+
+    fn bound(text: &str) -> Option<f64> {
+        Some(parsed_bound(text))
+    }
 }
 
 /// A plain factor; the file may have it bare or in quotes.
@@ -247,6 +269,18 @@ impl Value for Ratio {
 
     fn within(&self, low: &str, high: &str) -> bool {
         self.0.within(low, high)
+    }
+
+    fn number(&self) -> Option<f64> {
+        Some(self.0)
+    }
+
+    fn from_number(value: f64) -> Option<Self> {
+        Some(Self(value))
+    }
+
+    fn bound(text: &str) -> Option<f64> {
+        Some(parsed_bound(text))
     }
 }
 
@@ -282,6 +316,19 @@ impl Value for u64 {
         };
         (bound(low)..=bound(high)).contains(self)
     }
+
+    fn number(&self) -> Option<f64> {
+        Some(*self as f64)
+    }
+
+    fn from_number(value: f64) -> Option<Self> {
+        // To the nearest whole number; a negative one becomes zero and a huge one the greatest.
+        Some(units::maths::round(value) as Self)
+    }
+
+    fn bound(text: &str) -> Option<f64> {
+        Some(parsed_bound(text))
+    }
 }
 
 impl Value for bool {
@@ -300,6 +347,10 @@ impl Value for bool {
 
     fn shape() -> Shape {
         Shape::Flag
+    }
+
+    fn from_flag(flag: bool) -> Option<Self> {
+        Some(flag)
     }
 }
 
@@ -340,11 +391,15 @@ pub(crate) fn elements<T: Value>(node: &Node, reader: &mut Reader, expected: &st
     for (index, element) in list.iter().enumerate() {
         let path = format!("{}[{index}]", node.path);
         let span = element.span();
-        let place = crate::KeyPlace { key: span.clone(), value: span };
-        reader.places.insert(path.clone(), place);
-        match T::read(&Node::new(element, path), reader) {
-            Some(value) => all.push(value),
-            None => complete = false,
+        reader.remember(&path, crate::KeyPlace { key: span.clone(), value: span });
+        for occurrence in reader.occurrences(&node.path, element, &path) {
+            let outer = reader.occurrence;
+            reader.occurrence = occurrence.or(outer);
+            match reader.value::<T>(&Node::new(element, path.clone())) {
+                Some(value) => all.push(value),
+                None => complete = false,
+            }
+            reader.occurrence = outer;
         }
     }
     complete.then_some(all)

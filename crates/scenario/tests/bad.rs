@@ -72,7 +72,6 @@ fn every_sort_of_complaint_has_a_fixture() {
         Sort::OutOfPlace,
         Sort::Unusable,
         Sort::TooMuch,
-        Sort::NotBuiltYet,
     ];
     for sort in all {
         assert!(seen.contains(&sort), "{sort:?}");

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{each, fixtures, text_of};
-use scenario::{Aim, Horizon, Kind, Method, Plan, Stars, key_table, read};
+use scenario::{Aim, Horizon, Kind, Method, Plan, Stars, Study, key_table, read};
 use std::collections::BTreeSet;
 use units::{Angle, Span};
 
@@ -35,10 +35,11 @@ fn every_good_night_is_read_and_its_canonical_form_is_the_same_night() {
 #[test]
 fn the_good_nights_together_have_every_key() {
     let mut present = BTreeSet::new();
-    each("good", "toml", |name, _| {
+    each("good", "toml", |name, text| {
         for key in plan_of(name).places.keys() {
             present.insert(without_indices(key));
         }
+        present.extend(Study::read(text).unwrap().places().keys().map(without_indices));
     });
     let missing: Vec<&str> =
         key_table().iter().map(|doc| doc.path.as_str()).filter(|path| !present.contains(*path)).collect();

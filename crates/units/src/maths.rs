@@ -4,8 +4,8 @@
 //! promised to the byte can't rest on them. `f64::sqrt` is exact by IEEE 754 and needs no stand-in.
 
 pub use libm::{
-    acos, asin, atan, atan2, cbrt, ceil, cos, cosh, exp, floor, fmod, hypot, log as ln, log10, pow, rint,
-    round, sin, sincos, sinh, tan, tanh,
+    acos, asin, atan, atan2, cbrt, ceil, cos, cosh, erfc, exp, floor, fmod, hypot, log as ln, log10, pow,
+    rint, round, sin, sincos, sinh, tan, tanh,
 };
 
 /// π.

@@ -1,6 +1,7 @@
 //! The JSON Schema, for completion and first checks in editors.
 
-use crate::plan::Plan;
+use crate::draws::KINDS;
+use crate::plan::{Plan, Vary};
 use crate::value::{Field, Need, Shape, Value as _};
 use serde_json::{Map, Value, json};
 
@@ -15,7 +16,11 @@ const PARTS: &str = r"[+-]?[0-9]+[dh][0-9]+m([0-9.]+s)?";
 /// mount are judged by [`crate::read`] alone.
 pub fn schema() -> Value {
     let mut root = of(&Plan::shape(), None);
+    if let Some(Value::Object(properties)) = root.get_mut("properties") {
+        properties.insert("vary".to_owned(), described(of(&Vary::shape(), None), &super::vary_field()));
+    }
     if let Value::Object(map) = &mut root {
+        map.insert("$defs".to_owned(), json!({ "distribution": distribution() }));
         let mut with_head = Map::new();
         with_head.insert("$schema".to_owned(), json!("https://json-schema.org/draft/2020-12/schema"));
         with_head.insert("title".to_owned(), json!("A night for the bench"));
@@ -25,7 +30,39 @@ pub fn schema() -> Value {
     root
 }
 
+/// A distribution in place of a value; what stands in it is judged by [`crate::Study::read`].
+fn distribution() -> Value {
+    let mut properties: Map<String, Value> =
+        KINDS.iter().map(|kind| ((*kind).to_owned(), Value::Bool(true))).collect();
+    for beside in ["weights", "from", "to"] {
+        properties.insert(beside.to_owned(), Value::Bool(true));
+    }
+    let one = |kind: &&str| json!({ "required": [kind] });
+    json!({
+        "description": "A value that is drawn anew for each night.",
+        "type": "object",
+        "properties": properties,
+        "oneOf": KINDS.iter().map(one).collect::<Vec<_>>(),
+        "additionalProperties": false,
+    })
+}
+
+/// A value, or a distribution of it.
+fn or_drawn(value: Value) -> Value {
+    json!({ "anyOf": [value, { "$ref": "#/$defs/distribution" }] })
+}
+
+/// A value that may be drawn, or one that never is: a table, a list of tables, an expectation.
 fn of(shape: &Shape, bounds: Option<(&str, &str)>) -> Value {
+    let value = plain(shape, bounds);
+    match shape {
+        Shape::Comparison(_) | Shape::Table(_) | Shape::Overrides | Shape::Levels => value,
+        Shape::List(inner, _) if matches!(**inner, Shape::Table(_)) => value,
+        _ => or_drawn(value),
+    }
+}
+
+fn plain(shape: &Shape, bounds: Option<(&str, &str)>) -> Value {
     match shape {
         Shape::Quantity { units, .. } => {
             json!({ "type": "string", "pattern": format!("^{}$", quantity(units)) })
@@ -64,17 +101,15 @@ fn of(shape: &Shape, bounds: Option<(&str, &str)>) -> Value {
             json!({ "anyOf": several.iter().map(|one| of(one, bounds)).collect::<Vec<_>>() })
         }
         Shape::Table(fields) => table(fields),
+        Shape::Overrides => json!({ "type": "object" }),
+        Shape::Levels => json!({ "type": "array", "minItems": 1 }),
     }
 }
 
 fn table(fields: &[Field]) -> Value {
     let mut properties = Map::new();
     for field in fields {
-        let mut property = of(&field.shape, field.bounds);
-        if let Value::Object(map) = &mut property {
-            map.insert("description".to_owned(), json!(description(field)));
-        }
-        properties.insert(field.key.to_owned(), property);
+        properties.insert(field.key.to_owned(), described(of(&field.shape, field.bounds), field));
     }
     let required: Vec<&str> =
         fields.iter().filter(|field| field.need == Need::Required).map(|field| field.key).collect();
@@ -84,6 +119,13 @@ fn table(fields: &[Field]) -> Value {
         "required": required,
         "additionalProperties": false,
     })
+}
+
+fn described(mut property: Value, field: &Field) -> Value {
+    if let Value::Object(map) = &mut property {
+        map.insert("description".to_owned(), json!(description(field)));
+    }
+    property
 }
 
 fn description(field: &Field) -> String {

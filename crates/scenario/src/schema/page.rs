@@ -42,6 +42,32 @@ Beside `at` and `kind`; of those in the second column at least one must be there
 |---|---|---|
 ";
 
+const DISTRIBUTIONS: &str = "
+## Distributions
+
+Where one value may stand, a distribution may: the value is then drawn anew for each night. A draw is decided by the night's
+number (its seed) and by the path of its key, and by nothing else: all strategies of a sweep meet the same nights, and a
+further distribution moves no other draw. `night` plays the night of one seed, `sweep` plays many.
+
+| written | drawn |
+|---|---|
+| `{ normal = [\"0 deg\", \"0.7 deg\"] }` | by the normal law: mean, sigma |
+| `{ uniform = [\"0 degC\", \"20 degC\"] }` | evenly: least, greatest |
+| `{ log-normal = [\"100 arcsec\", 1.5] }` | median, and the factor of one sigma |
+| `{ rayleigh = \"1 deg\" }` | the length of a vector of two normal components of this sigma |
+| `{ truncated = { normal = [0.6, 0.2] }, from = 0.1, to = 0.95 }` | one of the laws above, as far as it lies between `from` and `to`; either may be left out |
+| `{ choice = [\"0 h\", \"1 h\"], weights = [3, 1] }` | one of several values of any kind, distributions too; without `weights` each is as likely as the others |
+| `{ bernoulli = [\"5 %\", \"1 h\", \"0 h\"] }` | a value with this chance, otherwise another; `{ bernoulli = \"5 %\" }` where `true` or `false` stands |
+| `{ poisson = \"90 min\" }` | only for the `at` of a disturbance: it strikes at random moments, this long apart on the average, each time with draws of its own |
+
+- A whole number is rounded. A distribution that yields impossible values in more than one night of 10¹² is refused with the
+  share of such nights.
+- Expectations, tables, `format` and `night.seed` can't be drawn. `[vary]` tells what differs between the cases of a sweep;
+  each case is judged as a file of its own, and there are at most 200 of them.
+- Where no distribution is written, `mount.grade` and `setup.care` draw as complete populations: `care = \"hurried\"`,
+  `\"usual\"` or `\"careful\"` for the people, a grade for the mount.
+";
+
 /// The four axes have the same keys: one table serves all.
 const LIKE_THE_HOUR_AXIS: [&str; 3] = ["mount.declination_axis", "mount.azimuth_axis", "mount.altitude_axis"];
 
@@ -67,6 +93,7 @@ pub fn reference_page() -> String {
         let keys = kind.keys();
         let _ = writeln!(page, "| `{kind}` | {} | {} |", ticked(keys.needed), ticked(keys.allowed));
     }
+    page.push_str(DISTRIBUTIONS);
     page
 }
 

@@ -105,6 +105,8 @@ impl<Q: Quantity> Value for Comparison<Q> {
     fn within(&self, low: &str, high: &str) -> bool {
         quantity_within(self.bound, low, high)
     }
+
+    crate::value::never_drawn!();
 }
 
 /// A number of things: the one quantity that has no unit.

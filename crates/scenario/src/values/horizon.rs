@@ -59,4 +59,23 @@ impl Value for Horizon {
             Self::Points(points) => points.iter().all(|point| point[1].within(low, high)),
         }
     }
+
+    fn number(&self) -> Option<f64> {
+        match self {
+            Self::Level(altitude) => altitude.number(),
+            Self::Points(_) => None,
+        }
+    }
+
+    fn from_number(value: f64) -> Option<Self> {
+        Angle::from_number(value).map(Self::Level)
+    }
+
+    fn bound(text: &str) -> Option<f64> {
+        Angle::bound(text)
+    }
+
+    fn usual_unit() -> (&'static str, f64) {
+        Angle::usual_unit()
+    }
 }

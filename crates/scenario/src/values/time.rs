@@ -217,6 +217,10 @@ impl Value for TimeOfDay {
     fn shape() -> Shape {
         Shape::TimeOfDay
     }
+
+    fn from_time(time: TimeOfDay) -> Option<Self> {
+        Some(time)
+    }
 }
 
 /// `hh:mm`, `hh:mm:ss` or `hh:mm:ss.fff`, with up to nine decimals.
