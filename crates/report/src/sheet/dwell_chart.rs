@@ -39,7 +39,8 @@ pub(super) fn trend(series: &Series) -> Option<(f64, f64, f64)> {
 pub(super) fn chart(index: usize, row: &DwellRow, series: &[Series; 2]) -> Drawn {
     let caption = caption(row, series);
     let values = || series.iter().flatten().map(|pair| pair.1);
-    let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
+    // A scale finer than a hundredth of an arcsecond would show the last digits of the arithmetic.
+    let (low, high) = (values().fold(-0.005, f64::min), values().fold(0.005, f64::max));
     let minutes = row.length.minutes().max(1e-3);
     let axes = Axes::new(
         SIZE,

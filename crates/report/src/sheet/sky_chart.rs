@@ -13,6 +13,7 @@ pub(super) const RADIUS: f64 = 285.0;
 /// How long the longest arrow is, about.
 const ARROW: f64 = 60.0;
 pub(super) const TYPE: f64 = 13.0;
+const RING_TYPE: f64 = 11.5;
 /// Misses below this get no arrow: an exaggeration of millions shows nothing of the night.
 const SMALLEST_DRAWN: Angle = Angle::from_arcsec(0.1);
 
@@ -39,6 +40,9 @@ pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
     let markup = picture.drawn(|pen| {
         ground(pen, outcome);
         let mut labels = Labels::default();
+        for (at, words) in altitude_words() {
+            labels.keep_clear(at, text_width(&words, RING_TYPE) / 2.0);
+        }
         for (row, look) in &looks {
             target(pen, row, look, times);
             labels.keep_clear(place(look.target), 5.0);
@@ -139,6 +143,14 @@ pub(super) fn star(pen: &mut Pen<'_>, (x, y): Place) {
     pen.path(&[(x, y - R), (x + R, y), (x, y + R), (x - R, y), (x, y - R)], Ink::First, 1.4);
 }
 
+/// The words beside the rings.
+fn altitude_words() -> [(Place, String); 2] {
+    [30.0, 60.0].map(|altitude| {
+        let at = place((Angle::from_degrees(105.0), Angle::from_degrees(altitude)));
+        (at, format!("{altitude:.0}°"))
+    })
+}
+
 /// Rings of altitude and spokes of azimuth, with their words.
 pub(super) fn rings(pen: &mut Pen<'_>) {
     for altitude in [0.0, 30.0, 60.0] {
@@ -159,9 +171,8 @@ pub(super) fn rings(pen: &mut Pen<'_>) {
         let at = (CENTRE.0 - (RADIUS + 18.0) * beyond.0, CENTRE.1 - (RADIUS + 18.0) * beyond.1);
         pen.text(at, Anchor::Middle, TYPE, Ink::Line, &words);
     }
-    for altitude in [30.0, 60.0] {
-        let (x, y) = place((Angle::from_degrees(105.0), Angle::from_degrees(altitude)));
-        pen.text((x, y), Anchor::Middle, 11.5, Ink::Line, &format!("{altitude:.0}°"));
+    for (at, words) in altitude_words() {
+        pen.text(at, Anchor::Middle, RING_TYPE, Ink::Line, &words);
     }
 }
 
