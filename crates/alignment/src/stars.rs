@@ -43,7 +43,7 @@ pub fn visible_stars(
             let place = geocentre.track(&entry.source).cirs(instant);
             let direction = station.observe(&place, instant).refracted;
             let magnitude = entry.magnitude?;
-            (direction.z > 0.0).then_some(Candidate { name: entry.name, direction, magnitude })
+            (direction.z > 0.0).then_some(Candidate { name: entry.name.clone(), direction, magnitude })
         })
         .collect()
 }

@@ -14,7 +14,6 @@ use kinematics::{AxisAngles, Branch, frames};
 use protocol::{
     AlignEntry, AlignMethod, Estimator, Fields, Refusal, RefusalKind, Replaced, Seen, Side, SightEntry,
 };
-use sky::{Body, Source};
 use units::{Angle, Span};
 
 /// The alignment under way.
@@ -116,15 +115,11 @@ impl Controller {
 
     pub(crate) fn proposal_rules(&self, now: Span) -> ProposalRules {
         let usual = ProposalRules::default();
-        let moon = self.belief.track(&Source::Body(Body::Moon));
         let skyline =
             self.settings.horizon.corners().iter().map(|corner| corner.1).fold(usual.lowest, Angle::max);
         ProposalRules {
             lowest: skyline,
-            avoid: vec![
-                (self.belief.sun(now), self.settings.sun_radius),
-                (self.belief.observed(&moon, now), FROM_MOON),
-            ],
+            avoid: vec![(self.belief.sun(now), self.settings.sun_radius), (self.belief.moon(now), FROM_MOON)],
             ..usual
         }
     }

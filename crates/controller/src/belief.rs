@@ -15,6 +15,7 @@ pub struct Belief {
     geocentre: Arc<Geocentre>,
     model: Model,
     sun: Arc<Track>,
+    moon: Arc<Track>,
     ut1_minus_utc: Span,
     clock_at_power_on: Instant,
 }
@@ -27,6 +28,7 @@ impl Belief {
         Self {
             station: Station::new(settings.site, settings.air, ut1_minus_tai),
             sun: Arc::new(geocentre.track(&Source::Body(Body::Sun))),
+            moon: Arc::new(geocentre.track(&Source::Body(Body::Moon))),
             geocentre,
             model: Model::unaligned(settings.kind, settings.site.latitude()),
             ut1_minus_utc: settings.ut1_minus_utc,
@@ -72,6 +74,11 @@ impl Belief {
     /// Where the Sun stands (east, north, up), refraction in.
     pub fn sun(&self, now: Span) -> Vector3<f64> {
         self.observed(&self.sun, now)
+    }
+
+    /// Where the Moon stands (east, north, up), refraction in.
+    pub fn moon(&self, now: Span) -> Vector3<f64> {
+        self.observed(&self.moon, now)
     }
 
     /// The direction in the celestial intermediate frame of what is observed in a direction.

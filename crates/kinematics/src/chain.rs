@@ -138,6 +138,13 @@ impl Chain {
         }
     }
 
+    /// The same chain on another base.
+    #[must_use]
+    pub fn on_base(mut self, base: Matrix3<f64>) -> Self {
+        self.geometry.base = base;
+        self
+    }
+
     /// What it was prepared from.
     pub fn geometry(&self) -> &Geometry {
         &self.geometry

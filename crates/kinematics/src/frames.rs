@@ -51,6 +51,7 @@ pub fn direction(azimuth: Angle, altitude: Angle) -> Vector3<f64> {
 /// Azimuth within [0, one turn) and altitude of a topocentric vector of any length.
 ///
 /// At the zenith the azimuth is zero, for want of a better one.
+#[inline]
 pub fn horizontal(vector: &Vector3<f64>) -> (Angle, Angle) {
     let azimuth = Angle::from_radians(maths::atan2_quick(vector.x, vector.y)).wrapped_positive();
     (azimuth, Angle::from_radians(maths::atan2_quick(vector.z, level_part(vector))))
@@ -110,6 +111,7 @@ pub fn tangent_offset(from: &Vector3<f64>, to: &Vector3<f64>, pole: &Vector3<f64
 }
 
 /// The length of a vector's part in the x–y plane.
+#[inline]
 pub(crate) fn level_part(vector: &Vector3<f64>) -> f64 {
     (vector.x * vector.x + vector.y * vector.y).sqrt()
 }

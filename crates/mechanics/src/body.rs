@@ -96,10 +96,7 @@ impl Body {
         margin: Length,
         mut axes: impl FnMut(Span) -> AxisAngles,
     ) -> Option<Span> {
-        let on_first = self.on_first.iter().map(Capsule::reach).fold(0.0, f64::max);
-        let on_second = self.on_second.iter().map(Capsule::reach).fold(0.0, f64::max);
-        let [first, second] = rates.map(|rate| rate.radians().abs());
-        let speed = first * on_first.max(on_second) + second * on_second;
+        let speed = self.greatest_speed(rates);
         let mut at = from;
         loop {
             let room = (self.clearance(geometry, axes(at)) - margin).metres();
@@ -112,6 +109,19 @@ impl Body {
             let stride = Span::from_seconds((room / speed).min(1e6)).max(STEP);
             at = (at + stride).min(to);
         }
+    }
+
+    /// A bound on how much nearer to each other parts can come within a time, in metres, at these greatest rates of the axes.
+    pub(crate) fn greatest_approach(&self, rates: [AngularRate; 2], within: Span) -> f64 {
+        self.greatest_speed(rates) * within.seconds()
+    }
+
+    /// A bound on the speed of any point of it, m/s.
+    fn greatest_speed(&self, rates: [AngularRate; 2]) -> f64 {
+        let on_first = self.on_first.iter().map(Capsule::reach).fold(0.0, f64::max);
+        let on_second = self.on_second.iter().map(Capsule::reach).fold(0.0, f64::max);
+        let [first, second] = rates.map(|rate| rate.radians().abs());
+        first * on_first.max(on_second) + second * on_second
     }
 }
 

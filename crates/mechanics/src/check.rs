@@ -5,6 +5,7 @@ use crate::error::SpecError;
 use crate::motor;
 use crate::spec::{AxisSpec, Harmonic, MountSpec, Supply};
 use kinematics::AxisAngles;
+use std::fmt::{Arguments, Display};
 use units::{Angle, AngularRate, Torque};
 
 /// Names of the two axes in messages.
@@ -37,21 +38,23 @@ pub(crate) fn check(spec: &MountSpec, home: AxisAngles) -> Result<(), SpecError>
     check_body(spec, home)
 }
 
-fn within(place: &str, value: f64, low: f64, high: f64) -> Result<(), SpecError> {
+/// `place` is made into text for a complaint only: a mount is checked for hundreds of numbers each time one is built.
+fn within(place: impl Display, value: f64, low: f64, high: f64) -> Result<(), SpecError> {
     if (low..=high).contains(&value) {
         return Ok(());
     }
     Err(SpecError::OutOfRange {
-        place: place.to_owned(),
+        place: place.to_string(),
         value,
         expected: format!("give a number from {low} to {high}"),
     })
 }
 
 fn check_numbers(name: &str, axis: &AxisSpec) -> Result<(), SpecError> {
-    let field = |what: &str, value: f64, low: f64, high: f64| {
-        within(&format!("{name} axis, {what}"), value, low, high)
+    let named = |what: Arguments, value: f64, low: f64, high: f64| {
+        within(format_args!("{name} axis, {what}"), value, low, high)
     };
+    let field = |what: &str, value: f64, low: f64, high: f64| named(format_args!("{what}"), value, low, high);
     field("teeth", axis.teeth as f64, 1.0, 100_000.0)?;
     field("reducer ratio", axis.reducer_ratio, 0.01, 1e6)?;
     field("full steps per turn", axis.full_steps as f64, 1.0, 1e6)?;
@@ -93,9 +96,9 @@ fn check_numbers(name: &str, axis: &AxisSpec) -> Result<(), SpecError> {
     }
     let waves = |what: &str, waves: &[Harmonic]| {
         waves.iter().try_for_each(|wave| {
-            field(&format!("{what}, order"), wave.order, 0.0, 1e4)?;
-            field(&format!("{what}, amplitude in degrees"), wave.amplitude.degrees(), -5.0, 5.0)?;
-            field(&format!("{what}, phase in degrees"), wave.phase.degrees(), -1e6, 1e6)
+            named(format_args!("{what}, order"), wave.order, 0.0, 1e4)?;
+            named(format_args!("{what}, amplitude in degrees"), wave.amplitude.degrees(), -5.0, 5.0)?;
+            named(format_args!("{what}, phase in degrees"), wave.phase.degrees(), -1e6, 1e6)
         })
     };
     waves("reducer error", &axis.reducer_errors)?;
@@ -131,7 +134,7 @@ fn check_load(name: &'static str, axis: &AxisSpec, greatest: f64) -> Result<(), 
 fn check_motor(name: &'static str, axis: &AxisSpec) -> Result<(), SpecError> {
     let Some(specified) = &axis.motor else { return Ok(()) };
     let field = |what: &str, value: f64, low: f64, high: f64| {
-        within(&format!("{name} axis, motor, {what}"), value, low, high)
+        within(format_args!("{name} axis, motor, {what}"), value, low, high)
     };
     field("holding torque, N m", specified.holding.newton_metres(), 1e-9, 1e6)?;
     field("efficiency, per cent", specified.efficiency.percent(), 0.1, 100.0)?;

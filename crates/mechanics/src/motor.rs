@@ -65,12 +65,24 @@ pub(crate) fn demand(
 }
 
 /// The highest rate at which the balanced axis still accelerates as its limits ask: the end of the stretch from
-/// standstill over which pull-out torque suffices, found to a thousandth of the curve's length.
+/// standstill over which pull-out torque suffices, found to a thousandth of the curve's length. It is looked for no further
+/// than the first such step that isn't below the axis's own greatest rate.
 pub(crate) fn fastest_balanced(axis: &AxisSpec, motor: &Motor) -> AngularRate {
     let needed =
         demand(axis, motor, axis.friction.newton_metres(), 0.0, 1.0, axis.limits.acceleration.radians());
     let last = motor.pull_out.last().map_or(0.0, |(speed, _)| *speed);
-    let suffices = |step: &i32| pull_out(motor, last * f64::from(*step) / 1000.0) >= needed;
-    let steps = (0..=1000).take_while(suffices).last().unwrap_or(0);
-    AngularRate::from_radians(last * f64::from(steps) / 1000.0 * axis.full_step().radians())
+    // What all resonances at their deepest leave: where that is enough, none needs to be looked at.
+    let kept: f64 = motor.resonances.iter().map(|band| 1.0 - band.dip.fraction()).product();
+    let mut fastest = AngularRate::from_radians(0.0);
+    for step in 0..=1000 {
+        let speed = last * f64::from(step) / 1000.0;
+        if curve(motor, speed) * kept < needed && pull_out(motor, speed) < needed {
+            break;
+        }
+        fastest = AngularRate::from_radians(speed * axis.full_step().radians());
+        if fastest >= axis.limits.rate {
+            break;
+        }
+    }
+    fastest
 }

@@ -96,13 +96,47 @@ impl WindSpec {
     }
 }
 
-/// The cosines of one wind: two values a knot apart and twice the cosine of the step, for the recurrence.
+/// A number for each cosine, in rows as wide as a processor works at once.
+type Rows = [[f64; LANES]; WAVES / LANES];
+
+/// The cosines of one wind: sizes, phases, and twice the cosine of the step for the recurrence.
 #[derive(Clone, Debug)]
 struct Cosines {
     amplitude: Vec<f64>,
     /// Phase at knot 0, and phase per knot.
     phase: Vec<(f64, f64)>,
-    twice: Vec<f64>,
+    twice: Rows,
+}
+
+impl Cosines {
+    /// The value of each at a knot.
+    fn at(&self, knot: f64) -> Rows {
+        let mut values = [[0.0; LANES]; WAVES / LANES];
+        let waves = self.amplitude.iter().zip(&self.phase);
+        for (value, (size, (phase, step))) in values.as_flattened_mut().iter_mut().zip(waves) {
+            *value = size * maths::cos(phase + step * knot);
+        }
+        values
+    }
+
+    /// The sums of all cosines at two knots, and their values at the two after them.
+    ///
+    /// Two at once: a row is fetched and put back half as often.
+    fn two_knots(&self, now: &mut Rows, next: &mut Rows) -> (f64, f64) {
+        let (mut first, mut second) = ([0.0; LANES], [0.0; LANES]);
+        for ((now, next), twice) in now.iter_mut().zip(next).zip(&self.twice) {
+            for lane in 0..LANES {
+                let (here, there) = (now[lane], next[lane]);
+                first[lane] += here;
+                second[lane] += there;
+                // cos(x + 2s) = 2 cos s · cos(x + s) − cos x.
+                let beyond = twice[lane] * there - here;
+                now[lane] = beyond;
+                next[lane] = twice[lane] * beyond - there;
+            }
+        }
+        (first.iter().sum(), second.iter().sum())
+    }
 }
 
 /// A wind that blows.
@@ -114,13 +148,15 @@ pub(crate) struct Wind {
     /// Number of the block, and the force at its knots, with one more before and two more after.
     block: i64,
     forces: Vec<f64>,
-    /// Least and greatest force within each group of knots of the block.
+    /// Least and greatest force after each knot of the block, up to the next.
     bounds: Vec<(f64, f64)>,
+    /// Least and greatest force within each group of knots of the block.
+    group_bounds: Vec<(f64, f64)>,
 }
 
 impl Wind {
     pub fn new(spec: WindSpec, begins: Instant, stream: &mut Stream) -> Self {
-        let mut cosines = Cosines { amplitude: vec![], phase: vec![], twice: vec![] };
+        let mut cosines = Cosines { amplitude: vec![], phase: vec![], twice: [[0.0; LANES]; WAVES / LANES] };
         let ratio = maths::pow(HIGHEST / LOWEST, 1.0 / WAVES as f64);
         for i in 0..WAVES {
             let low = LOWEST * maths::pow(ratio, i as f64);
@@ -131,7 +167,7 @@ impl Wind {
             let step = maths::TAU * frequency * KNOT.seconds();
             cosines.amplitude.push((2.0 * density * width).sqrt());
             cosines.phase.push((phase, step));
-            cosines.twice.push(2.0 * maths::cos(step));
+            cosines.twice[i / LANES][i % LANES] = 2.0 * maths::cos(step);
         }
         let mut wind = Self {
             spec,
@@ -140,6 +176,7 @@ impl Wind {
             block: 0,
             forces: Vec::new(),
             bounds: Vec::new(),
+            group_bounds: Vec::new(),
         };
         wind.fill();
         wind
@@ -160,40 +197,32 @@ impl Wind {
         let count = BLOCK as usize + 3;
         let first = (self.block * BLOCK - 1) as f64;
         let mean = self.spec.speed.metres_per_second();
-        let cosines = &self.cosines;
-        let at = |knot: f64| -> Vec<f64> {
-            let waves = cosines.amplitude.iter().zip(&cosines.phase);
-            waves.map(|(size, (phase, step))| size * maths::cos(phase + step * knot)).collect()
-        };
-        let (mut now, mut next) = (at(first), at(first + 1.0));
+        let (mut now, mut next) = (self.cosines.at(first), self.cosines.at(first + 1.0));
         self.forces.clear();
-        for _ in 0..count {
-            let mut sums = [0.0; LANES];
-            for chunk in now.chunks_exact(LANES) {
-                for (sum, value) in sums.iter_mut().zip(chunk) {
-                    *sum += value;
-                }
-            }
-            self.forces.push(self.spec.force(mean + sums.iter().sum::<f64>()));
-            // cos(x + 2s) = 2 cos s · cos(x + s) − cos x.
-            for ((now, next), twice) in now.iter_mut().zip(&next).zip(&cosines.twice) {
-                *now = twice * next - *now;
-            }
-            std::mem::swap(&mut now, &mut next);
+        while self.forces.len() < count {
+            let (here, there) = self.cosines.two_knots(&mut now, &mut next);
+            self.forces.extend([here, there].map(|gust| self.spec.force(mean + gust)));
         }
-        self.bounds.clear();
-        for group in 0..BLOCK / GROUP {
-            let knots = group * GROUP..(group + 1) * GROUP;
-            let bounds = knots.map(|knot| bounds(self.cubic(knot)));
-            self.bounds
-                .push(bounds.fold((f64::MAX, f64::MIN), |(l, h), (low, high)| (l.min(low), h.max(high))));
-        }
+        self.forces.truncate(count);
+        let mut all = std::mem::take(&mut self.bounds);
+        all.clear();
+        all.extend((0..BLOCK).map(|knot| bounds(self.cubic(knot))));
+        self.bounds = all;
+        self.group_bounds.clear();
+        self.group_bounds.extend(self.bounds.chunks_exact(GROUP as usize).map(|knots| {
+            knots.iter().fold((f64::MAX, f64::MIN), |(l, h), (low, high)| (l.min(*low), h.max(*high)))
+        }));
     }
 
     /// The instant at which the group of a knot ends, and the least and the greatest force within that group.
     pub fn group(&self, knot: i64) -> (Instant, (f64, f64)) {
         let group = knot / GROUP;
-        (self.knot_instant((group + 1) * GROUP), self.bounds[group as usize])
+        (self.knot_instant((group + 1) * GROUP), self.group_bounds[group as usize])
+    }
+
+    /// The least and the greatest force between a knot of the present block and the next.
+    pub fn bounds(&self, knot: i64) -> (f64, f64) {
+        self.bounds[knot as usize]
     }
 
     /// The knot at or before an instant within the present block, counted from the block's begin.
@@ -228,7 +257,7 @@ impl Wind {
 
     /// The greatest force within the present block, as a bound.
     pub fn greatest(&self) -> f64 {
-        self.bounds.iter().map(|(low, high)| low.abs().max(high.abs())).fold(0.0, f64::max)
+        self.group_bounds.iter().map(|(low, high)| low.abs().max(high.abs())).fold(0.0, f64::max)
     }
 }
 

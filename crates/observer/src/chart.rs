@@ -28,7 +28,7 @@ fn bright() -> &'static [Bright] {
                 let (ra, dec) = icrs_at(&star, Instant::J2000_TAI);
                 let place = direction(ra, dec);
                 Some(Bright {
-                    name: entry.name,
+                    name: entry.name.clone(),
                     place: [place.x, place.y, place.z],
                     magnitude: entry.magnitude.unwrap_or(KNOWN),
                 })

@@ -5,7 +5,7 @@
 //! digits make no difference. A miss proposes what may have been meant.
 //!
 //! The tables are embedded text (see `data/README.md` for sources and licences). The first question reads the columns that
-//! names are made of, once for the whole program; a row's numbers are read when that row is found.
+//! names are made of, once for the whole program; a row's numbers are read when that row is first found.
 
 mod constellation;
 mod query;
@@ -125,6 +125,8 @@ struct Named {
 #[derive(Debug)]
 pub struct Catalogue {
     stars: Vec<StarRow>,
+    /// What stars have been asked for, read and named: the bright ones are, again and again.
+    entries: Vec<OnceLock<Box<Entry>>>,
     deep_sky: Vec<DeepRow>,
     names: Vec<Named>,
 }
@@ -149,8 +151,9 @@ impl Catalogue {
             .iter()
             .enumerate()
             .flat_map(|(i, row)| common_names(row).map(move |name| named(name, Position::Deep(i))));
-        let mut catalogue =
-            Self { names: bodies.chain(star_names).chain(deep_names).collect(), stars, deep_sky };
+        let names = bodies.chain(star_names).chain(deep_names).collect();
+        let entries = stars.iter().map(|_| OnceLock::new()).collect();
+        let mut catalogue = Self { stars, entries, deep_sky, names };
         for (written, target) in FURTHER_NAMES {
             let position =
                 catalogue.locate(target).expect("a further name belongs to something in the tables");
@@ -180,15 +183,15 @@ impl Catalogue {
 
     /// All stars, the brightest first.
     pub fn stars(&self) -> impl Iterator<Item = Entry> {
-        (0..self.stars.len()).map(|index| self.star(index))
+        (0..self.stars.len()).map(|index| self.read_star(index))
     }
 
     /// The stars whose magnitude in V is at most `magnitude`, the brightest first.
-    pub fn stars_to(&self, magnitude: f64) -> impl Iterator<Item = Entry> {
-        // The table is sorted, so that only the rows that are wanted are read.
+    pub fn stars_to(&self, magnitude: f64) -> impl Iterator<Item = &Entry> {
+        // The table is sorted, so that only the rows that are wanted are read, and one more.
         (0..self.stars.len())
-            .take_while(move |&index| self.stars[index].number(star_column::MAGNITUDE) <= magnitude)
             .map(|index| self.star(index))
+            .take_while(move |star| star.magnitude.is_some_and(|own| own <= magnitude))
     }
 
     /// All deep-sky objects, Messier's first.
@@ -208,7 +211,7 @@ impl Catalogue {
 
     fn entry(&self, position: Position) -> Entry {
         match position {
-            Position::Star(index) => self.star(index),
+            Position::Star(index) => self.star(index).clone(),
             Position::Deep(index) => self.deep(index),
             Position::Body(body) => wanderer(body),
         }
@@ -319,7 +322,11 @@ impl Catalogue {
             .collect()
     }
 
-    fn star(&self, index: usize) -> Entry {
+    fn star(&self, index: usize) -> &Entry {
+        self.entries[index].get_or_init(|| Box::new(self.read_star(index)))
+    }
+
+    fn read_star(&self, index: usize) -> Entry {
         let row = &self.stars[index];
         let approved = Some(row.name()).filter(|name| !name.is_empty()).map(str::to_owned);
         let hr = (row.hr > 0).then(|| format!("HR {}", row.hr));

@@ -12,6 +12,7 @@ use units::{Angle, Instant};
 const NANOSECONDS_PER_HOUR: i64 = 3_600_000_000_000;
 
 /// Number of the whole TAI hour at or before an instant, and the part of an hour that has passed since (0 to 1).
+#[inline]
 pub(crate) fn hour_of(instant: Instant) -> (i64, f64) {
     let nanoseconds = instant.nanoseconds();
     let hour = nanoseconds.div_euclid(NANOSECONDS_PER_HOUR);

@@ -90,6 +90,7 @@ impl Device for World {
     fn disconnect(&mut self, session: Session) {
         self.sessions.open.remove(&session);
         self.controller.disconnected(session);
+        self.look_ahead();
     }
 
     fn receive(&mut self, session: Session, bytes: &[u8]) {
@@ -106,6 +107,8 @@ impl Device for World {
             if !reply.is_empty() {
                 self.sessions.say(session, &reply);
             }
+            // After each line: the next one may let time pass.
+            self.look_ahead();
         }
     }
 
@@ -116,7 +119,7 @@ impl Device for World {
     }
 
     fn next_wake(&self) -> Option<Instant> {
-        self.next_due()
+        self.due
     }
 
     fn advance(&mut self, until: Instant) {

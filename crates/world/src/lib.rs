@@ -71,6 +71,9 @@ pub struct World {
     happened: Vec<Happening>,
     allowed: Allowed,
     orders: Orders,
+    /// When the computer next does something by itself, or the night does something to the mount. Kept, since it is
+    /// asked far more often than it changes.
+    due: Option<Instant>,
 }
 
 /// Something that the night did to the mount, for whoever tells of the night.
@@ -89,7 +92,7 @@ impl World {
     /// A specification that can't be a mount.
     pub fn new(spec: WorldSpec) -> Result<Self, SpecError> {
         let mount = Mount::new(spec.mount, spec.begin, spec.settings.home)?;
-        Ok(Self {
+        let mut world = Self {
             begin: spec.begin,
             now: spec.begin,
             mount,
@@ -104,7 +107,10 @@ impl World {
             happened: Vec::new(),
             allowed: Allowed::default(),
             orders: Orders::default(),
-        })
+            due: None,
+        };
+        world.look_ahead();
+        Ok(world)
     }
 
     /// Keeps a journal from now on.
@@ -144,11 +150,12 @@ impl World {
 
     /// Lets time pass, and everything happen that is due up to and at `until`. An instant in the past changes nothing.
     pub fn advance_to(&mut self, until: Instant) {
-        while let Some(due) = self.next_due().filter(|due| *due <= until) {
+        while let Some(due) = self.due.filter(|due| *due <= until) {
             self.step_to(due.max(self.now));
             self.strike();
             self.strike_ordered();
             self.wake_controller();
+            self.look_ahead();
         }
         if until > self.now {
             self.step_to(until);
@@ -159,13 +166,14 @@ impl World {
     pub fn befall(&mut self, disturbance: Disturbance) {
         self.coming.push_front((self.now, disturbance));
         self.strike();
+        self.look_ahead();
     }
 
-    /// When the computer next does something by itself, or the night does something to the mount.
-    fn next_due(&self) -> Option<Instant> {
+    /// Finds out anew when something is due: after the computer was asked or woken, and after the night has struck.
+    fn look_ahead(&mut self) {
         let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));
         let strike = self.coming.front().map(|(at, _)| *at);
-        wake.into_iter().chain(strike).chain(self.orders.next_due()).min()
+        self.due = wake.into_iter().chain(strike).chain(self.orders.next_due()).min();
     }
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
@@ -211,6 +219,7 @@ impl World {
             other => unreachable!("{other:?} doesn't befall a computer"),
         }
         self.tell_events(time);
+        self.look_ahead();
     }
 
     fn wake_controller(&mut self) {

@@ -156,14 +156,55 @@ impl Drive {
     /// One end of that room alone: where the wheel stands whom the load holds to a flank. None if the flanks might bind.
     #[inline(always)]
     pub fn held(&self, turns: &Turns, place: &Place, leading: bool, warmth: f64) -> Option<f64> {
-        if self.plain || self.gap.least() * warmth <= self.flanks_apart {
+        if self.may_bind(warmth) {
             return None;
         }
-        let (reduced, worm_turns, worm) = self.reduced(turns, place.at);
+        Some(self.end(turns, place, self.reduced(turns, place.at), leading, warmth))
+    }
+
+    /// Where a wheel that rests at a place is pushed to: from most places one flank reaches it, and the other, which then is
+    /// out of reach, isn't looked for. `backwards` says which to try first. None if the flanks might bind.
+    #[inline(always)]
+    pub fn pushed(
+        &self,
+        turns: &Turns,
+        place: &Place,
+        rest: f64,
+        backwards: bool,
+        warmth: f64,
+    ) -> Option<f64> {
+        if self.may_bind(warmth) {
+            return None;
+        }
+        let reduced = self.reduced(turns, place.at);
+        let first = self.end(turns, place, reduced, backwards, warmth);
+        if if backwards { first <= rest } else { first >= rest } {
+            return Some(first);
+        }
+        let second = self.end(turns, place, reduced, !backwards, warmth);
+        Some(if backwards { rest.max(second) } else { rest.min(second) })
+    }
+
+    /// Whether the errors of the two flanks might differ by more than the play, so that the room's ends depend on each other.
+    #[inline(always)]
+    fn may_bind(&self, warmth: f64) -> bool {
+        self.plain || self.gap.least() * warmth <= self.flanks_apart
+    }
+
+    /// One end of the room, given what [`Drive::reduced`] says of the place.
+    #[inline(always)]
+    fn end(
+        &self,
+        turns: &Turns,
+        place: &Place,
+        (reduced, worm_turns, worm): (f64, f64, (f64, f64)),
+        leading: bool,
+        warmth: f64,
+    ) -> f64 {
         let waves = &self.worm[usize::from(leading && self.flanks_differ)];
         let flank = reduced + waves.value(turns, worm_turns, worm);
         let side = if leading { 1.0 } else { -1.0 };
-        Some(flank + self.gap.beside(place.turn, flank - place.at, side, warmth))
+        flank + self.gap.beside(place.turn, flank - place.at, side, warmth)
     }
 
     /// The motor with the errors of microsteps and reducer; turns of the worm, with their sine and cosine.

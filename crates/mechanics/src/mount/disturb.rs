@@ -8,7 +8,7 @@ use crate::load::up_in;
 use crate::spec::{Battery, Supply};
 use crate::weather::{TemperatureCourse, flat_after};
 use crate::wind::{Wind, WindSpec};
-use kinematics::{Chain, Geometry, Path, frames};
+use kinematics::{Chain, Path, frames};
 use nalgebra::{Matrix3, Vector3};
 use units::Streams;
 use units::{Angle, Instant, Span, maths};
@@ -61,7 +61,7 @@ impl Mount {
 
     fn turn_base(&mut self, turn: &Matrix3<f64>) {
         self.base = turn * self.base;
-        self.chain = Chain::new(Geometry { base: self.base, ..*self.chain.geometry() });
+        self.chain = self.chain.on_base(self.base);
         self.base_moved();
         self.replan();
     }
@@ -232,8 +232,7 @@ impl Mount {
         if self.settlings.is_empty() {
             return self.chain;
         }
-        let lean = self.lean_at(at);
-        Chain::new(Geometry { base: lean * self.base, ..*self.chain.geometry() })
+        self.chain.on_base(self.lean_at(at) * self.base)
     }
 
     /// The turn of the base that all settlings together have come to.

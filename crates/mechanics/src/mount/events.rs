@@ -89,6 +89,7 @@ impl Mount {
     ///
     /// # Panics
     /// If `until` lies before an event that has happened.
+    #[inline]
     pub fn advance(&mut self, until: Instant) -> Vec<MountEvent> {
         self.happen(until);
         std::mem::take(&mut self.told)
@@ -100,6 +101,7 @@ impl Mount {
     }
 
     /// Lets everything happen up to and at `until`.
+    #[inline]
     pub(super) fn happen(&mut self, until: Instant) {
         assert!(until >= self.now, "a mount doesn't run backwards");
         while let Some(next) = self.upcoming.filter(|next| next.at <= until) {

@@ -117,13 +117,18 @@ impl Mount {
             if group_ends <= begin {
                 break;
             }
-            if self.clear_of_gusts(axis, (begin, group_ends), forces, swing + lever * greatest * turning) {
+            let pull = self.pull_within(axis, (begin, group_ends), swing + lever * greatest * turning);
+            if self.clear_of_gusts(axis, pull, forces) {
                 begin = group_ends;
                 continue;
             }
             while begin < group_ends {
                 let knot = wind.knot_before(begin);
                 let end = wind.knot_instant(knot + 1).min(group_ends);
+                if self.clear_of_gusts(axis, pull, wind.bounds(knot)) {
+                    begin = end;
+                    continue;
+                }
                 let [_, b, c, d] = wind.cubic(knot);
                 let gust = (b.abs() + 2.0 * c.abs() + 3.0 * d.abs()) / KNOT.seconds();
                 let bound = swing + lever * (gust + greatest * turning);
@@ -136,23 +141,24 @@ impl Mount {
         None
     }
 
-    /// Whether no force within bounds can change what holds the wheel within an interval; `slope` bounds how fast the torque
-    /// changes under a constant force.
-    fn clear_of_gusts(
-        &self,
-        axis: usize,
-        (from, to): (Instant, Instant),
-        forces: (f64, f64),
-        slope: f64,
-    ) -> bool {
+    /// What weight and wind do to an axis within an interval; `slope` bounds how fast the torque changes under a constant
+    /// force.
+    fn pull_within(&self, axis: usize, (from, to): (Instant, Instant), slope: f64) -> Pull {
         let half = Span::from_nanoseconds((to - from).nanoseconds() / 2);
         let attitude = self.ordered_places(from + half).map(|place| place.turn);
-        let weight = self.machine.weights.torques(&self.up, attitude)[axis];
-        let arm = self.sail.torques(&self.toward, attitude)[axis];
+        Pull {
+            weight: self.machine.weights.torques(&self.up, attitude)[axis],
+            arm: self.sail.torques(&self.toward, attitude)[axis],
+            reach: slope * (half.seconds() + 2e-9),
+        }
+    }
+
+    /// Whether no force within bounds can change what holds the wheel.
+    fn clear_of_gusts(&self, axis: usize, pull: Pull, forces: (f64, f64)) -> bool {
         // The margin is linear in the torque or has its least value at an end.
-        let least =
-            self.margin_of(axis, weight - forces.0 * arm).min(self.margin_of(axis, weight - forces.1 * arm));
-        least >= slope * (half.seconds() + 2e-9) && least > 0.0
+        let margin = |force: f64| self.margin_of(axis, pull.weight - force * pull.arm);
+        let least = margin(forces.0).min(margin(forces.1));
+        least >= pull.reach && least > 0.0
     }
 
     /// A bound on how fast both axes together turn within an interval, rad/s.
@@ -244,6 +250,17 @@ impl Mount {
         let lag = if pliant.lag == 0.0 { 0.0 } else { pliant.lag * arcsine(torque * pliant.per_holding) };
         torque * pliant.compliance + lag
     }
+}
+
+/// What weight and wind do to an axis within an interval.
+#[derive(Clone, Copy, Debug)]
+struct Pull {
+    /// Torque of the weights in the middle, N·m.
+    weight: f64,
+    /// Lever of the wind's force in the middle, m.
+    arm: f64,
+    /// How far the torque under a constant force can be from the middle's, N·m.
+    reach: f64,
 }
 
 /// How an axis yields to its load.

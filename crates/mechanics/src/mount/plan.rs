@@ -251,6 +251,10 @@ impl Mount {
             };
             AngularRate::from_radians(rate)
         });
+        if room > body.greatest_approach(rates, to - begin) {
+            // Most moves are short and far from anything: one look is enough.
+            return None;
+        }
         let way = (Span::ZERO, to - begin);
         let found =
             body.first_contact(geometry, way, rates, Length::ZERO, |after| self.ordered_axes(begin + after));

@@ -187,7 +187,12 @@ impl Mount {
         let held = match self.axes[index].member {
             Member::Leading => drive.held(turns, &place, true, self.play_factor[index]),
             Member::Driving => drive.held(turns, &place, false, self.play_factor[index]),
-            Member::Resting { .. } | Member::Crossing(_) => None,
+            // The order's sense says which flank is the likelier to touch.
+            Member::Resting { wheel } => {
+                let backwards = self.axes[index].last_sense < 0.0;
+                drive.pushed(turns, &place, wheel, backwards, self.play_factor[index])
+            }
+            Member::Crossing(_) => None,
         };
         let wheel = held.unwrap_or_else(|| self.axes[index].wheel(self.room(index, &place), at));
         if drive.wheel.is_round() {

@@ -34,7 +34,7 @@ pub fn targets(answers: &Answers) -> Vec<String> {
     let catalogue = Catalogue::embedded();
     let showpieces = SHOWPIECES.iter().filter_map(|name| catalogue.find(name).ok());
     let mut chosen: Vec<(Angle, String)> = showpieces
-        .chain(catalogue.stars_to(1.6))
+        .chain(catalogue.stars_to(1.6).cloned())
         .filter_map(|entry| Some((hour_angle(&entry.source)?, entry.name)))
         .take(COUNT)
         .collect();

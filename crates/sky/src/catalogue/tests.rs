@@ -125,7 +125,7 @@ fn both_star_tables_are_joined_whole() {
 fn untrusted_stars_are_not_offered_for_alignment() {
     let catalogue = Catalogue::embedded();
     assert_eq!(catalogue.stars().filter(|star| !star.alignment_fit).count(), 24);
-    let bright: Vec<Entry> = catalogue.stars_to(1.0).collect();
+    let bright: Vec<&Entry> = catalogue.stars_to(1.0).collect();
     assert_eq!(bright.len(), 15);
     assert!(bright.windows(2).all(|pair| pair[0].magnitude <= pair[1].magnitude));
 }
