@@ -15,6 +15,7 @@ mod almanac;
 mod budget;
 mod causes;
 mod fingerprint;
+mod journal;
 mod next_star;
 mod outcome;
 mod play;
@@ -26,6 +27,7 @@ mod verdicts;
 pub use alignment::Criterion;
 pub use almanac::Almanac;
 pub use fingerprint::maths_fingerprint;
+pub use journal::{JournalHead, NotThisNight};
 pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
     BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief,

@@ -19,7 +19,18 @@ use crate::verdicts;
 use observer::{Account, Ending};
 use seat::{Notes, Seat};
 use units::{Angle, Instant};
-use world::{Journal, World};
+use world::{Allowed, Journal, World};
+
+/// What is kept of what passes between the computer and everything else.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kept {
+    /// Nothing.
+    Nothing,
+    /// Every touch of the motors, in memory.
+    Records,
+    /// The journal as text.
+    Lines,
+}
 
 /// What one playing leaves.
 pub(crate) struct Played {
@@ -31,7 +42,19 @@ pub(crate) struct Played {
 impl Prepared {
     /// Plays the night, and again without each of its causes and with each of them alone, to say what each one costs.
     pub fn play(&self) -> Outcome {
-        let mut outcome = self.outcome(self.played(true, false), true);
+        self.weighed(self.outcome(self.played(true, Kept::Nothing), true))
+    }
+
+    /// The same, and the journal of the night as it was played with all its causes.
+    pub fn play_with_journal(&self) -> (Outcome, String) {
+        let (night, text) = self.watched(Allowed::default());
+        let mut played = night.played(true, Kept::Lines);
+        let journal = text + &played.seat.take_transcript();
+        (self.weighed(self.outcome(played, true)), journal)
+    }
+
+    /// Plays the night again without each of its causes and with each of them alone.
+    fn weighed(&self, mut outcome: Outcome) -> Outcome {
         let budget = self.budget(&outcome.gotos, &outcome.summary);
         outcome.advice = advice::two_lines(&outcome.gotos, &outcome.summary, &budget);
         outcome.budget = budget.causes.iter().map(Weighed::row).collect();
@@ -40,19 +63,19 @@ impl Prepared {
 
     /// Plays the night once; the budget, the lines of advice and the scene stay empty.
     pub fn measure(&self) -> Outcome {
-        self.outcome(self.played(true, false), false)
+        self.outcome(self.played(true, Kept::Nothing), false)
     }
 
     /// Plays the night once and keeps what passed between the computer and everything else.
     pub fn measure_with_journal(&self) -> (Outcome, Journal) {
-        let played = self.played(true, true);
+        let played = self.played(true, Kept::Records);
         let journal = played.seat.journal().cloned().unwrap_or_default();
         (self.outcome(played, false), journal)
     }
 
     /// How many targets stand in the field, and the misses, without measuring the dwells.
     pub(crate) fn misses(&self) -> Vec<GotoRow> {
-        self.played(false, false).gotos
+        self.played(false, Kept::Nothing).gotos
     }
 
     /// A world at the begin of this night, with nobody in it yet.
@@ -62,10 +85,12 @@ impl Prepared {
         })
     }
 
-    fn played(&self, sampled: bool, journalled: bool) -> Played {
+    fn played(&self, sampled: bool, kept: Kept) -> Played {
         let mut world = self.world();
-        if journalled {
-            world.keep_journal();
+        match kept {
+            Kept::Nothing => {}
+            Kept::Records => world.keep_journal(),
+            Kept::Lines => world.begin_transcript(),
         }
         let mut seat = Seat::new(world, self, sampled);
         let account = observer::observe(&self.evening, &mut seat);

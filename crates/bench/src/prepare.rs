@@ -22,7 +22,7 @@ use observer::Evening;
 use scenario::{Complaint, Plan};
 use sky::{Air, Geocentre, Site};
 use std::sync::Arc;
-use units::{Angle, Instant, Length, Pressure, Span, Streams, Temperature};
+use units::{Angle, Instant, Length, Pressure, Span, StreamName, Streams, Temperature};
 use world::WorldSpec;
 
 /// A night that is ready to be played, any number of times, to the same bytes.
@@ -39,6 +39,8 @@ pub struct Prepared {
     pub(crate) glasses: Glasses,
     pub(crate) targets: Vec<Target>,
     pub(crate) setup: Vec<SetupRow>,
+    /// The draws with which the night was prepared.
+    pub(crate) drawn: Vec<StreamName>,
 }
 
 impl Prepared {
@@ -78,7 +80,8 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
         vec![plan.complain("night.begin", error.to_string(), "write a date from 1972 to 2100")]
     })?;
     let end = begin + plan.night.length;
-    let streams = Streams::new(plan.night.seed.unwrap_or(0));
+    let seed = plan.night.seed.unwrap_or(0);
+    let streams = Streams::watched(seed);
     let effective = people::with_setup(plan, &site, &air, begin, ut1_minus_tai, &streams)
         .map_err(|complaint| vec![complaint])?;
     let file = plan;
@@ -102,7 +105,7 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
         alignment: people::alignment(plan),
         later: people::later(plan, begin)?,
         intents,
-        streams,
+        streams: Streams::new(seed),
     };
     let glasses = glasses::glasses(plan, machine::horizon(plan).map_err(|one| vec![one])?, end)?;
     Ok(Prepared {
@@ -121,9 +124,10 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
             mount,
             settings,
             disturbances,
-            streams,
+            streams: Streams::new(seed),
             geocentre,
         },
+        drawn: streams.take_names(),
         plan: file.clone(),
         effective,
     })

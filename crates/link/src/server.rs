@@ -123,7 +123,12 @@ impl<D: Device + Send + 'static> Server<D> {
     }
 
     /// Brings the motors to rest, tells every client, and ends; within a second, whoever doesn't listen.
-    pub async fn end(mut self) -> Counts {
+    pub async fn end(self) -> Counts {
+        self.end_with(|_| ()).await.0
+    }
+
+    /// The same, with a last look at the device when nobody can change it any more.
+    pub async fn end_with<T>(mut self, look: impl FnOnce(&mut D) -> T) -> (Counts, T) {
         self.shared.engine.stop_motors();
         let _ = self.ending.send(true);
         // Every task and every connection holds a receiver; when the last is dropped, all have ended.
@@ -133,7 +138,7 @@ impl<D: Device + Send + 'static> Server<D> {
         self.tasks.shutdown().await;
         // A client may have moved it again before it was told.
         self.shared.engine.stop_motors();
-        self.counts()
+        (self.counts(), self.shared.engine.with(look))
     }
 }
 
@@ -230,7 +235,7 @@ async fn accept_openings<D: Device + Send + 'static>(
                 continue;
             }
         };
-        let (shared, ending) = (Arc::clone(&shared), ending.clone());
+        let (shared, ending, streams) = (Arc::clone(&shared), ending.clone(), streams.clone());
         tokio::spawn(async move {
             let terms = shared.line_terms();
             let Some(baud) = pace else { return shared.carry(stream, &terms, ending).await };

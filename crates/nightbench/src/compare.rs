@@ -1,9 +1,9 @@
 //! `nightbench compare`: two nights side by side.
 
 use crate::exit::{Exit, Failure};
+use crate::files::{OutFile, shown, text_of};
 use crate::output;
-use report::{NIGHT_FILE, NightFile, OutFolder, OutputFile, Tolerance, harmless};
-use std::io::{ErrorKind, Read as _};
+use report::{NIGHT_FILE, NightFile, Tolerance};
 use std::path::{Path, PathBuf};
 
 /// More than any night has.
@@ -38,10 +38,10 @@ pub fn run(arguments: &CompareArguments) -> Result<Exit, Failure> {
     let (old, new) = (night(&arguments.old)?, night(&arguments.new)?);
     let tolerance = match &arguments.tolerance {
         None => Tolerance::default(),
-        Some(path) => Tolerance::read(&text_of(path, "tolerance file")?)
+        Some(path) => Tolerance::read(&text_of(path, "tolerance file", BYTES_MOST)?)
             .map_err(|error| Failure::new(Exit::Unusable, format!("`{}`: {error}", shown(path))))?,
     };
-    let page = arguments.html.as_deref().map(Page::open).transpose()?;
+    let page = arguments.html.as_deref().map(|path| OutFile::open(path, "--html")).transpose()?;
     let comparison = report::compare(&old, &new, &tolerance);
     if let Some(page) = page {
         page.write(&report::comparison_html(&comparison))?;
@@ -58,66 +58,9 @@ pub fn run(arguments: &CompareArguments) -> Result<Exit, Failure> {
     Ok(if comparison.worse().is_empty() { Exit::Held } else { Exit::ExpectationFailed })
 }
 
-/// Where the page goes: a name in a folder that is tried before the work.
-struct Page {
-    folder: OutFolder,
-    name: String,
-}
-
-impl Page {
-    fn open(path: &Path) -> Result<Self, Failure> {
-        let name =
-            path.file_name().and_then(|name| name.to_str()).filter(|_| !path.is_dir()).ok_or_else(|| {
-                Failure::new(
-                    Exit::Unusable,
-                    format!("`{}` is no name of a file; name one for the page (--html)", shown(path)),
-                )
-            })?;
-        let folder = match path.parent() {
-            Some(parent) if !parent.as_os_str().is_empty() => parent,
-            _ => Path::new("."),
-        };
-        let folder = OutFolder::open(folder).map_err(|error| Failure::new(Exit::OutsideFailed, error))?;
-        Ok(Self { folder, name: name.to_owned() })
-    }
-
-    fn write(&self, page: &str) -> Result<(), Failure> {
-        let file = OutputFile { name: &self.name, bytes: page.as_bytes() };
-        self.folder.write(&[file]).map_err(|error| Failure::new(Exit::OutsideFailed, error))
-    }
-}
-
 fn night(path: &Path) -> Result<NightFile, Failure> {
     let path = if path.is_dir() { path.join(NIGHT_FILE) } else { path.to_owned() };
-    NightFile::read(&text_of(&path, "night")?).map_err(|error| {
+    NightFile::read(&text_of(&path, "night", BYTES_MOST)?).map_err(|error| {
         Failure::new(Exit::Unusable, format!("`{}` can't be compared: {error}", shown(&path)))
     })
-}
-
-fn text_of(path: &Path, what: &str) -> Result<String, Failure> {
-    let name = shown(path);
-    let mut text = String::new();
-    let read = std::fs::File::open(path).and_then(|file| file.take(BYTES_MOST).read_to_string(&mut text));
-    match read {
-        Ok(_) => Ok(text),
-        Err(error) => Err(match error.kind() {
-            ErrorKind::NotFound => {
-                Failure::new(Exit::Unusable, format!("there is no {what} `{name}`; name one that is there"))
-            }
-            ErrorKind::PermissionDenied => {
-                Failure::new(Exit::Unusable, format!("`{name}` may not be read; allow reading it"))
-            }
-            ErrorKind::InvalidData => {
-                Failure::new(Exit::Unusable, format!("`{name}` is no text; name a {what}"))
-            }
-            ErrorKind::IsADirectory => {
-                Failure::new(Exit::Unusable, format!("`{name}` is a folder; name a {what}"))
-            }
-            _ => Failure::new(Exit::OutsideFailed, format!("`{name}` can't be read: {error}; try again")),
-        }),
-    }
-}
-
-fn shown(path: &Path) -> String {
-    harmless(&path.display().to_string()).into_owned()
 }

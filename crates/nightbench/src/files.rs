@@ -2,7 +2,7 @@
 
 use crate::exit::{Exit, Failure};
 use bench::Prepared;
-use report::harmless;
+use report::{OutFolder, OutputFile, harmless};
 use scenario::{Complaint, Plan};
 use std::fs::File;
 use std::io::{self, ErrorKind, Read as _};
@@ -94,4 +94,74 @@ fn unreadable(name: &str, error: &io::Error) -> Failure {
         }
         _ => Failure::new(Exit::OutsideFailed, format!("`{name}` can't be read: {error}; try again")),
     }
+}
+
+/// One file to be written: a name in a folder that is tried before the work.
+pub struct OutFile {
+    folder: OutFolder,
+    name: String,
+}
+
+impl OutFile {
+    /// Looks whether it can be written; `option` is what it was named by.
+    ///
+    /// # Errors
+    /// A failure in words.
+    pub fn open(path: &Path, option: &str) -> Result<Self, Failure> {
+        let name =
+            path.file_name().and_then(|name| name.to_str()).filter(|_| !path.is_dir()).ok_or_else(|| {
+                Failure::new(
+                    Exit::Unusable,
+                    format!("`{}` is no name of a file; name one ({option})", shown(path)),
+                )
+            })?;
+        let folder = match path.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent,
+            _ => Path::new("."),
+        };
+        let folder = OutFolder::open(folder).map_err(|error| Failure::new(Exit::OutsideFailed, error))?;
+        Ok(Self { folder, name: name.to_owned() })
+    }
+
+    /// Writes it, whole or not at all.
+    ///
+    /// # Errors
+    /// A failure in words.
+    pub fn write(&self, text: &str) -> Result<(), Failure> {
+        let file = OutputFile { name: &self.name, bytes: text.as_bytes() };
+        self.folder.write(&[file]).map_err(|error| Failure::new(Exit::OutsideFailed, error))
+    }
+}
+
+/// The text of a file, up to so many bytes.
+///
+/// # Errors
+/// A failure in words that says what it should have been.
+pub fn text_of(path: &Path, what: &str, most: u64) -> Result<String, Failure> {
+    let name = shown(path);
+    let mut text = String::new();
+    let read = std::fs::File::open(path).and_then(|file| file.take(most).read_to_string(&mut text));
+    match read {
+        Ok(_) => Ok(text),
+        Err(error) => Err(match error.kind() {
+            ErrorKind::NotFound => {
+                Failure::new(Exit::Unusable, format!("there is no {what} `{name}`; name one that is there"))
+            }
+            ErrorKind::PermissionDenied => {
+                Failure::new(Exit::Unusable, format!("`{name}` may not be read; allow reading it"))
+            }
+            ErrorKind::InvalidData => {
+                Failure::new(Exit::Unusable, format!("`{name}` is no text; name a {what}"))
+            }
+            ErrorKind::IsADirectory => {
+                Failure::new(Exit::Unusable, format!("`{name}` is a folder; name a {what}"))
+            }
+            _ => Failure::new(Exit::OutsideFailed, format!("`{name}` can't be read: {error}; try again")),
+        }),
+    }
+}
+
+/// A path as it may be shown.
+pub fn shown(path: &Path) -> String {
+    harmless(&path.display().to_string()).into_owned()
 }

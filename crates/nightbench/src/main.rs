@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod exit;
 mod files;
+mod journal;
 mod new;
 mod night;
 mod output;

@@ -1,13 +1,14 @@
 //! `nightbench night`: plays one night.
 
 use crate::exit::{Exit, Failure};
-use crate::files::Source;
+use crate::files::{OutFile, Source};
 use crate::output;
 use bench::Outcome;
 use report::{
     DEFAULT_FOLDER, HTML_FILE, JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, PARQUET_FILE, SAMPLES_FILE,
 };
 use std::path::{Path, PathBuf};
+use units::Span;
 
 /// What the command is given.
 #[derive(Debug, Default, clap::Args)]
@@ -17,8 +18,7 @@ pub struct NightArguments {
     /// Seed of the night's draws, in place of the file's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
     seed: Option<u64>,
-    /// Folder for the results: night.json, samples.csv, samples.parquet, report.html, and junit.xml where something is
-    /// expected [nightbench-out without it]
+    /// Folder for the results [nightbench-out without it]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
     /// Print night.json alone; writes a folder only where --out names one
@@ -30,9 +30,44 @@ pub struct NightArguments {
     /// Print no table
     #[arg(long, conflicts_with = "json")]
     quiet: bool,
+    /// Write the journal: all that passed, line by line
+    #[arg(long, value_name = "FILE")]
+    journal: Option<PathBuf>,
+    /// Play a journal of this night again and compare
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "quiet", "columns", "journal"])]
+    replay: Option<PathBuf>,
+    /// With --replay: so long after the begin
+    #[arg(long, value_name = "TIME", requires = "replay", value_parser = crate::journal::moment_of)]
+    until: Option<Span>,
 }
 
 impl NightArguments {
+    /// The one line that plays the same night again, everything in it that it depends on.
+    fn again(&self, outcome: &Outcome) -> String {
+        let mut line = "again: nightbench night".to_owned();
+        let mut push = |word: &str| {
+            line.push(' ');
+            line.push_str(&for_a_shell(word));
+        };
+        if let Some(file) = &self.file {
+            push(&file.display().to_string());
+        }
+        push("--seed");
+        push(&outcome.seed.to_string());
+        let paths = [("--out", &self.out), ("--journal", &self.journal)];
+        for (option, path) in paths.into_iter().filter_map(|(option, path)| Some((option, path.as_ref()?))) {
+            push(option);
+            push(&path.display().to_string());
+        }
+        for (option, given) in [("--json", self.json), ("--quiet", self.quiet)] {
+            if given {
+                push(option);
+            }
+        }
+        let (version, scenario) = (env!("CARGO_PKG_VERSION"), &outcome.scenario_digest);
+        format!("{line}  # version {version}, maths {}, scenario {scenario}\n", outcome.maths_fingerprint)
+    }
+
     /// The folder to write, if any.
     fn folder(&self) -> Option<&Path> {
         match &self.out {
@@ -58,9 +93,21 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
     if arguments.seed.is_some() {
         plan.night.seed = arguments.seed;
     }
+    if let Some(path) = &arguments.replay {
+        let NightArguments { seed, until, json, .. } = arguments;
+        return crate::journal::replay(path, &source, &mut plan, *seed, *until, *json);
+    }
     let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let journal = arguments.journal.as_deref().map(|path| OutFile::open(path, "--journal")).transpose()?;
     let folder = arguments.folder().map(OutFolder::open).transpose().map_err(outside)?;
-    let outcome = prepared.play();
+    let outcome = match &journal {
+        None => prepared.play(),
+        Some(file) => {
+            let (outcome, text) = prepared.play_with_journal();
+            file.write(&text)?;
+            outcome
+        }
+    };
     let night = report::night_json(&outcome);
     let names = match &folder {
         Some(folder) => write(folder, &outcome, &night)?,
@@ -80,6 +127,9 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
         }
     }
     let held = outcome.verdicts.iter().all(|verdict| verdict.held);
+    if !held {
+        output::tell(&arguments.again(&outcome));
+    }
     Ok(if held { Exit::Held } else { Exit::ExpectationFailed })
 }
 
@@ -109,4 +159,26 @@ fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<Vec<&'sta
 
 fn outside(error: report::FolderError) -> Failure {
     Failure::new(Exit::OutsideFailed, error)
+}
+
+/// A word as a shell takes it for one, on one line.
+fn for_a_shell(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./=:@".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        return word.to_owned();
+    }
+    format!("'{}'", report::harmless(word).replace('\'', r"'\''"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::for_a_shell;
+
+    #[test]
+    fn words_for_a_shell() {
+        assert_eq!(for_a_shell("night-1.toml"), "night-1.toml");
+        assert_eq!(for_a_shell("a night.toml"), "'a night.toml'");
+        assert_eq!(for_a_shell("it's"), r"'it'\''s'");
+        assert_eq!(for_a_shell(""), "''");
+    }
 }

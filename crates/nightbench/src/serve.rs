@@ -2,16 +2,21 @@
 
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
+use crate::journal::JournalFile;
 use crate::output;
+use bench::Prepared;
 use link::{Baud, Clock, Limits, LinkError, Server, Token};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 use units::Streams;
 use world::{Allowed, FaultsAllowed, World};
 
 /// Where it listens if nothing else is asked for.
 const USUAL_ADDRESS: &str = "127.0.0.1:20530";
+/// How often the journal's lines are written.
+const JOURNAL_EVERY: Duration = Duration::from_millis(200);
 /// The speed of a pseudo-terminal that isn't paced, for programs that ask.
 const UNPACED_BAUD: u32 = 9600;
 
@@ -37,6 +42,9 @@ pub struct ServeArguments {
     /// Let clients order faults, by the verb `fault`
     #[arg(long)]
     allow_faults: bool,
+    /// Write a journal as the mount is served: every line, event and disturbance with its time
+    #[arg(long, value_name = "FILE")]
+    journal: Option<PathBuf>,
     /// Scenario file, `-` for standard input [the built-in night without it]
     #[arg(long, value_name = "FILE")]
     scenario: Option<PathBuf>,
@@ -87,12 +95,14 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
     let streams = Streams::new(plan.night.seed.unwrap_or(0));
     let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
-    runtime.block_on(serve(arguments, prepared.world(), token, streams))
+    let (world, journal) = arguments.world(&prepared)?;
+    runtime.block_on(serve(arguments, world, journal, token, streams))
 }
 
 async fn serve(
     arguments: &ServeArguments,
     world: World,
+    journal: Option<JournalFile>,
     token: Option<Token>,
     streams: Streams,
 ) -> Result<Exit, Failure> {
@@ -135,16 +145,52 @@ async fn serve(
     if !arguments.json {
         output::say("end it with Ctrl-C\n")?;
     }
-    interrupted.wait().await;
-    server.end().await;
+    let written = write_until(journal, &server, &mut interrupted).await;
+    let last_lines = |world: &mut World| {
+        world.end_transcript();
+        world.take_transcript()
+    };
+    let (_, last) = server.end_with(last_lines).await;
+    if let Some(mut journal) = written? {
+        journal.add(&last)?;
+    }
     Ok(Exit::Held)
 }
 
+/// Writes the journal as it grows, until the server is to end; fails as soon as it can't be written.
+async fn write_until(
+    journal: Option<JournalFile>,
+    server: &Server<World>,
+    interrupted: &mut Interruption,
+) -> Result<Option<JournalFile>, Failure> {
+    let Some(mut journal) = journal else {
+        interrupted.wait().await;
+        return Ok(None);
+    };
+    loop {
+        tokio::select! {
+            () = interrupted.wait() => return Ok(Some(journal)),
+            () = tokio::time::sleep(JOURNAL_EVERY) => journal.add(&server.with(World::take_transcript))?,
+        }
+    }
+}
+
 impl ServeArguments {
-    /// Begins to let the mount's time pass, or leaves that to the clients.
-    fn start(&self, mut world: World, limits: Limits) -> Server<World> {
+    /// The mount at its begin, with what is allowed on its wires, and the journal that is asked for.
+    fn world(&self, prepared: &Prepared) -> Result<(World, Option<JournalFile>), Failure> {
         let faults = if self.allow_faults { FaultsAllowed::OfTheMount } else { FaultsAllowed::None };
-        world.allow(Allowed { clock: self.stepped, faults });
+        let allowed = Allowed { clock: self.stepped, faults };
+        if let Some(path) = &self.journal {
+            let (world, head) = prepared.world_with_journal(allowed);
+            return Ok((world, Some(JournalFile::begin(path, &head)?)));
+        }
+        let mut world = prepared.world();
+        world.allow(allowed);
+        Ok((world, None))
+    }
+
+    /// Begins to let the mount's time pass, or leaves that to the clients.
+    fn start(&self, world: World, limits: Limits) -> Server<World> {
         if self.stepped {
             Server::start(world, Clock::stepped(), limits)
         } else {

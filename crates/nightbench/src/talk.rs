@@ -108,7 +108,16 @@ async fn send(
     events: &mut Receiver<Event>,
     typing: &mut Typing,
 ) -> Result<bool, Failure> {
-    let answer = match client.request(line).await {
+    let answered = client.request(line).await;
+    // What was told before the reply is shown before it.
+    loop {
+        match events.try_recv() {
+            Ok(event) => show_event(typing, Ok(event))?,
+            Err(TryRecvError::Lagged(count)) => show_event(typing, Err(RecvError::Lagged(count)))?,
+            Err(TryRecvError::Empty | TryRecvError::Closed) => break,
+        }
+    }
+    let answer = match answered {
         Ok(answer) => answer,
         Err(ClientError::Refused { number, word, sentence }) => {
             typing.show(&format!("no {number} {word} \"{sentence}\"\n"))?;

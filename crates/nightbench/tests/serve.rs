@@ -189,3 +189,36 @@ fn a_stepped_mount_stands_still_until_a_client_lets_time_pass() {
         assert!(text(&refused.stdout).starts_with("no 24 not-allowed "), "{line}");
     }
 }
+
+#[test]
+fn a_served_mount_writes_its_journal_even_if_it_is_killed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("served.journal");
+    let journal = path.to_str().unwrap();
+    let replay = || with_input(&["night", "--replay", journal], "");
+    for signal in [rustix::process::Signal::TERM, rustix::process::Signal::KILL] {
+        let (mut served, address) = on_a_free_port(&["--journal", journal, "--speed", "50"]);
+        let talked =
+            with_input(&["talk", &address, "--finish"], "goto name=Regulus\nstatus\nsite height=1\n");
+        assert_eq!(talked.status.code(), Some(1), "{}", text(&talked.stderr));
+        written_within_a_minute(&path, "site height=1\n");
+        served.signal(signal);
+        let played = replay();
+        assert_eq!(played.status.code(), Some(0), "{}", text(&played.stdout));
+        let ended = std::fs::read_to_string(&path).unwrap().contains(" end ");
+        assert_eq!(ended, signal == rustix::process::Signal::TERM);
+    }
+    let output = Command::new(PROGRAM).args(["serve", "--journal", "/nowhere/at/all"]).output().unwrap();
+    assert_eq!(output.status.code(), Some(3), "{}", text(&output.stderr));
+}
+
+#[allow(clippy::disallowed_methods, reason = "a test of a process waits for it")]
+fn written_within_a_minute(path: &std::path::Path, part: &str) {
+    for _ in 0..6000 {
+        if std::fs::read_to_string(path).is_ok_and(|written| written.contains(part)) {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    panic!("`{part}` was not written");
+}

@@ -123,7 +123,7 @@ pub struct Account {
 /// Lives through an evening.
 pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
     let mut account = Account::default();
-    let mut hands = Hands::new(evening.person, evening.handset, evening.streams, seat);
+    let mut hands = Hands::new(evening.person, evening.handset, evening.streams.clone(), seat);
     let begun = hands.now();
     let mut over = false;
     if let Some(intent) = &evening.alignment {

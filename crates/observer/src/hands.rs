@@ -74,13 +74,13 @@ impl<'a, S: Seat> Hands<'a, S> {
             seat,
             person,
             handset,
+            scatter: streams.stream("press scatter", 0),
             streams,
             presses: 0,
             centrings: 0,
             through_pole: false,
             gains: [1.0; 2],
             plays: [FeltPlay::default(); 2],
-            scatter: streams.stream("press scatter", 0),
         }
     }
 

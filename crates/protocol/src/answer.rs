@@ -23,7 +23,7 @@ pub fn answered(
             refuse(RefusalKind::TooLong, &sentence, out);
             demanded
         }
-        Frame::NotText { column } => {
+        Frame::NotText { column, .. } => {
             let sentence =
                 format!("the byte at column {column} is no printable ASCII character; the line was dropped");
             refuse(RefusalKind::NotText, &sentence, out);

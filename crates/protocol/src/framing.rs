@@ -16,6 +16,8 @@ pub enum Frame {
     NotText {
         /// Where the first such byte stands.
         column: usize,
+        /// The line as it came.
+        bytes: Vec<u8>,
     },
 }
 
@@ -79,7 +81,7 @@ fn frame(line: &[u8]) -> Frame {
     }
     let allowed = |byte: u8| byte == b'\t' || (b' '..=b'~').contains(&byte);
     match line.iter().position(|&byte| !allowed(byte)) {
-        Some(index) => Frame::NotText { column: index + 1 },
+        Some(index) => Frame::NotText { column: index + 1, bytes: line.to_vec() },
         None => {
             Frame::Line(line.iter().map(|&byte| if byte == b'\t' { ' ' } else { char::from(byte) }).collect())
         }
@@ -116,7 +118,7 @@ mod tests {
         let over = vec![b'a'; MAX_LINE_BYTES + 1];
         assert!(matches!(frames(&[&fits, b"\r\n"])[..], [Frame::Line(_)]));
         assert_eq!(frames(&[&over, b"\nstop\n"]), [Frame::TooLong, Frame::Line("stop".into())]);
-        assert_eq!(frames(&[b"a\x07b\n"]), [Frame::NotText { column: 2 }]);
+        assert_eq!(frames(&[b"a\x07b\n"]), [Frame::NotText { column: 2, bytes: b"a\x07b".to_vec() }]);
     }
 
     proptest! {

@@ -30,7 +30,7 @@ const ALTERNATIVES_MOST: usize = 1000;
 const IMPOSSIBLE: f64 = 1e-12;
 
 /// What becomes of a distribution while a file is read.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) enum Drawing {
     /// It is judged, and its middle stands for it.
     Typical,
@@ -169,7 +169,7 @@ impl<'n, 'i> Draw<'_, 'n, 'i> {
             return None;
         }
         let weights = self.weights(list.len(), reader)?;
-        let picked = match reader.drawing {
+        let picked = match reader.drawing.clone() {
             Drawing::Typical => heaviest(&weights),
             Drawing::Night(streams) => {
                 let mut stream = reader.stream(&streams, &self.node.path);
@@ -241,7 +241,7 @@ impl<'n, 'i> Draw<'_, 'n, 'i> {
             None => self.chance(parameters, reader)?,
             Some(list) => self.chance(&Node::new(&list[0], self.node.path.clone()), reader)?,
         };
-        let happens = match reader.drawing {
+        let happens = match reader.drawing.clone() {
             Drawing::Typical => chance > 0.5,
             Drawing::Night(streams) => reader.stream(&streams, &self.node.path).chance(chance),
         };
@@ -286,7 +286,7 @@ impl<'n, 'i> Draw<'_, 'n, 'i> {
             return None;
         }
         let law = Law::read::<T>(self.node, self.table, reader)?;
-        match reader.drawing {
+        match reader.drawing.clone() {
             Drawing::Typical => {
                 self.judge::<T>(&law, reader)?;
                 reader.recipe(&self.node.path, &law.recipe(factor));

@@ -82,7 +82,7 @@ impl<'s> Reader<'s> {
 
     /// A reader of the same text that draws the same and whose complaints are forgotten.
     pub fn aside(&self) -> Self {
-        Self { drawing: self.drawing, ..Self::new(self.source) }
+        Self { drawing: self.drawing.clone(), ..Self::new(self.source) }
     }
 
     /// Remembers where a key stands; a night that is drawn stands where the file's does.

@@ -29,4 +29,4 @@ pub use quantity::{Quantity, QuantityError, nearest};
 pub use scalars::{
     Frequency, Length, PartsPerMillion, Pressure, Share, Speed, Stiffness, Temperature, Torque,
 };
-pub use streams::{Stream, Streams};
+pub use streams::{Stream, StreamName, Streams};

@@ -7,22 +7,59 @@
 use crate::maths;
 use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng, SeedableRng};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// All the streams of one seed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Streams {
     /// The night's seed.
     pub seed: u64,
+    /// Which streams were asked for, where somebody wants to know; shared by all copies.
+    asked_for: Option<Arc<Mutex<Vec<StreamName>>>>,
 }
+
+/// The name of a stream.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StreamName {
+    /// What is drawn for.
+    pub cause: String,
+    /// Which of several of one kind.
+    pub index: u64,
+}
+
+/// Equal if they give the same draws.
+impl PartialEq for Streams {
+    fn eq(&self, other: &Self) -> bool {
+        self.seed == other.seed
+    }
+}
+
+impl Eq for Streams {}
 
 impl Streams {
     /// The streams of a seed.
     pub const fn new(seed: u64) -> Self {
-        Self { seed }
+        Self { seed, asked_for: None }
+    }
+
+    /// The same streams, whose names are kept from now on, each as it is asked for. Draws are the same whether or not
+    /// names are kept.
+    pub fn watched(seed: u64) -> Self {
+        Self { seed, asked_for: Some(Arc::default()) }
+    }
+
+    /// The names of the streams that were asked for since the last call, by this or a copy of it; none if they aren't kept.
+    pub fn take_names(&self) -> Vec<StreamName> {
+        let Some(names) = &self.asked_for else { return Vec::new() };
+        std::mem::take(&mut names.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// The stream of a cause, from its beginning. `index` tells apart several of one kind, such as the axes.
     pub fn stream(&self, cause: &str, index: u64) -> Stream {
+        if let Some(names) = &self.asked_for {
+            let name = StreamName { cause: cause.to_owned(), index };
+            names.lock().unwrap_or_else(PoisonError::into_inner).push(name);
+        }
         let mut key = [0_u8; 32];
         key[..8].copy_from_slice(&self.seed.to_le_bytes());
         key[8..16].copy_from_slice(&index.to_le_bytes());

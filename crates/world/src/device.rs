@@ -9,13 +9,13 @@ use std::collections::BTreeMap;
 use units::Instant;
 
 /// The connections, and what waits to be sent on each.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Sessions {
     given_out: u32,
     open: BTreeMap<Session, Connection>,
 }
 
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Connection {
     incoming: LineBuffer,
     outgoing: Vec<u8>,
@@ -84,11 +84,14 @@ impl Device for World {
         let session = Session(self.sessions.given_out);
         self.sessions.given_out += 1;
         self.sessions.open.insert(session, Connection::default());
+        self.tell_session("open", session);
         session
     }
 
     fn disconnect(&mut self, session: Session) {
-        self.sessions.open.remove(&session);
+        if self.sessions.open.remove(&session).is_some() {
+            self.tell_session("close", session);
+        }
         self.controller.disconnected(session);
         self.look_ahead();
     }
@@ -98,11 +101,13 @@ impl Device for World {
         let mut reply = String::new();
         while let Some(frame) = self.sessions.next_frame(session) {
             reply.clear();
+            self.tell_request(session, &frame);
             if self.is_for_the_bench(&frame) {
                 self.answer_as_bench(session, &frame, &mut reply);
             } else {
                 self.answer_as_mount(session, &frame, &mut reply);
             }
+            self.tell_reply(session, &reply);
             // A computer without power says nothing.
             if !reply.is_empty() {
                 self.sessions.say(session, &reply);

@@ -12,12 +12,15 @@ mod disturbance;
 mod journal;
 mod motors;
 mod operator;
+mod replay;
+mod transcript;
 mod truth;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
 pub use mechanics::Pose;
 pub use operator::{Allowed, FaultsAllowed};
+pub use replay::{JournalError, Replay, Replayed};
 pub use truth::{Sample, Truth};
 
 use controller::{Controller, Settings};
@@ -29,6 +32,7 @@ use protocol::Event;
 use sky::{Air, Geocentre, Site, Station};
 use std::collections::VecDeque;
 use std::sync::Arc;
+use transcript::Transcript;
 use units::{Instant, Span, Streams};
 
 /// Everything that a world begins with.
@@ -55,7 +59,7 @@ pub struct WorldSpec {
 }
 
 /// A mount under a sky, with its computer, at an instant.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct World {
     begin: Instant,
     now: Instant,
@@ -64,6 +68,7 @@ pub struct World {
     controller: Controller,
     sessions: Sessions,
     journal: Option<Journal>,
+    transcript: Option<Transcript>,
     events: Vec<Event>,
     coming: VecDeque<(Instant, Disturbance)>,
     streams: Streams,
@@ -100,6 +105,7 @@ impl World {
             controller: Controller::new(spec.settings, spec.geocentre),
             sessions: Sessions::default(),
             journal: None,
+            transcript: None,
             events: Vec::new(),
             coming: spec.disturbances.into(),
             streams: spec.streams,
@@ -150,10 +156,13 @@ impl World {
 
     /// Lets time pass, and everything happen that is due up to and at `until`. An instant in the past changes nothing.
     pub fn advance_to(&mut self, until: Instant) {
+        self.tell_due();
         while let Some(due) = self.due.filter(|due| *due <= until) {
             self.step_to(due.max(self.now));
             self.strike();
             self.strike_ordered();
+            // The computer is without power from the instant on at which it fails, whoever looks when.
+            self.step_to(self.now);
             self.wake_controller();
             self.look_ahead();
         }
@@ -164,8 +173,10 @@ impl World {
 
     /// Something befalls the mount at this instant that was not foreseen when the night began: a visitor's hand.
     pub fn befall(&mut self, disturbance: Disturbance) {
+        self.tell_befallen(&disturbance);
         self.coming.push_front((self.now, disturbance));
         self.strike();
+        self.step_to(self.now);
         self.look_ahead();
     }
 
@@ -173,13 +184,15 @@ impl World {
     fn look_ahead(&mut self) {
         let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));
         let strike = self.coming.front().map(|(at, _)| *at);
-        self.due = wake.into_iter().chain(strike).chain(self.orders.next_due()).min();
+        let power = self.mount.next_power_change();
+        self.due = wake.into_iter().chain(strike).chain(self.orders.next_due()).chain(power).min();
     }
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
     fn step_to(&mut self, instant: Instant) {
         self.now = instant;
         for event in self.mount.advance(instant) {
+            self.tell_mount(&event);
             match event.kind {
                 MountEventKind::Turned { .. } | MountEventKind::FlankChanged { .. } => continue,
                 MountEventKind::PowerLost => self.befalls_controller(event.at, Record::PowerLost),
@@ -199,6 +212,7 @@ impl World {
                 self.befalls_controller(self.now, Record::ClockJump(by));
             }
             self.struck += 1;
+            self.tell_struck(disturbance.word());
             self.happened.push(Happening::Struck(at, disturbance));
         }
     }
@@ -234,14 +248,17 @@ impl World {
     }
 
     fn tell_events(&mut self, time: Span) {
-        for event in self.events.drain(..) {
+        let mut events = std::mem::take(&mut self.events);
+        for event in events.drain(..) {
             let mut line = String::new();
             event.push_to(&mut line);
             if let Some(journal) = &mut self.journal {
                 journal.record(time, Record::Event(line.clone()));
             }
-            let controller = &self.controller;
-            self.sessions.tell(&line, event.kind, controller);
+            self.tell_event(&line);
+            self.sessions.tell(&line, event.kind, &self.controller);
         }
+        // Its room is used again.
+        self.events = events;
     }
 }

@@ -38,13 +38,13 @@ const LONGEST: Span = Span::from_whole_seconds(366 * 86_400);
 const ORDERS_MOST: usize = 256;
 
 /// All faults that were ordered, and what is to be told to whoever carries the bytes.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Orders {
     all: Vec<Ordered>,
     for_the_wire: Vec<WireOrder>,
 }
 
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 struct Ordered {
     entry: FaultEntry,
     begins: Instant,
@@ -264,6 +264,7 @@ impl World {
                     let disturbance = self.ordered_disturbance(index);
                     self.coming.push_front((self.now, disturbance));
                     self.strike();
+                    self.step_to(self.now);
                 }
             }
             let ordered = &mut self.orders.all[index];
@@ -328,6 +329,7 @@ impl World {
             self.orders.count_strike(number);
         }
         self.note(Record::WireStrike(strike.clone()));
+        self.tell_wire(strike);
     }
 }
 

@@ -10,7 +10,7 @@ impl Prepared {
     ///
     /// Without `sampled`, dwells take their time and are not measured: figures of tracking are `None`.
     pub fn figures(&self, sampled: bool) -> NightFigures {
-        let played = self.played(sampled, false);
+        let played = self.played(sampled, super::Kept::Nothing);
         let account = played.account;
         let notes = played.seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();

@@ -129,6 +129,12 @@ impl Seat {
         found
     }
 
+    /// The lines of the night's journal, with its last one.
+    pub(crate) fn take_transcript(&mut self) -> String {
+        self.world.end_transcript();
+        self.world.take_transcript()
+    }
+
     pub(crate) fn journal(&self) -> Option<&Journal> {
         self.world.journal()
     }

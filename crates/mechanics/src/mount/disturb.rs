@@ -154,6 +154,11 @@ impl Mount {
         self.replan();
     }
 
+    /// When the power next fails or comes back, as far as is known.
+    pub fn next_power_change(&self) -> Option<Instant> {
+        self.power_ends().or(self.power_begins())
+    }
+
     /// Whether the electronics have power.
     pub fn powered(&self) -> bool {
         self.power == Power::On

@@ -67,7 +67,7 @@ impl Reader<'_> {
         let (Some(every), true, Some(window)) = (law.get("poisson"), list == "disturb", self.window) else {
             return once;
         };
-        let Drawing::Night(streams) = self.drawing else { return vec![Some((0, window.begin.time))] };
+        let Drawing::Night(streams) = self.drawing.clone() else { return vec![Some((0, window.begin.time))] };
         let mut aside = self.aside();
         let every = Node::new(every, path.to_owned());
         let Some(every) = <Span as Value>::read(&every, &mut aside) else { return once };
