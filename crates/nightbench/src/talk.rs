@@ -8,7 +8,8 @@ use crate::exit::{Exit, Failure};
 use crate::serve::{failure, read_token};
 use link::{Address, Answer, Client, ClientError, ClientOptions, Event};
 use std::path::PathBuf;
-use tokio::sync::broadcast::{Receiver, error::RecvError};
+use tokio::sync::broadcast::Receiver;
+use tokio::sync::broadcast::error::{RecvError, TryRecvError};
 use tokio::time::Duration;
 use typing::{Typed, Typing};
 
