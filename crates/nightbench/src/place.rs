@@ -32,7 +32,7 @@ pub struct PlaceArguments {
     /// Instant: 2027-03-06T19:30:00Z, an offset in place of Z, or without either in the time of --zone [now]
     #[arg(long, value_name = "TIME", conflicts_with = "table")]
     at: Option<String>,
-    /// Site: "40.5 deg,-4.5 deg,440 m" (north, east, up); without it only what is the same everywhere
+    /// Site: "40.5 deg,-4.5 deg,440 m" or 40.5,-4.5,440 (north, east, up); without it only what is the same everywhere
     #[arg(long, value_name = "LAT,LON,HEIGHT", conflicts_with = "table", allow_hyphen_values = true)]
     site: Option<String>,
     /// Air at the site: "965 hPa,9 degC,60 %", or none [standard at the height]

@@ -126,10 +126,11 @@ fn now() -> Result<Instant, String> {
 fn here_of(text: &str, air: Option<&str>) -> Result<(Site, Air), String> {
     let [latitude, longitude, height] =
         three("--site", text, "a latitude, a longitude and a height, such as `40.5 deg,-4.5 deg,440 m`")?;
+    // The option says what each of the three is, so that a bare number can mean one thing only.
     let site = Site::new(
-        read("--site, latitude", latitude)?,
-        read("--site, longitude", longitude)?,
-        read::<Length>("--site, height", height)?,
+        read_bare("--site, latitude", latitude, Angle::from_degrees)?,
+        read_bare("--site, longitude", longitude, Angle::from_degrees)?,
+        read_bare("--site, height", height, Length::from_metres)?,
     )
     .map_err(|error| format!("--site: {error}"))?;
     let air = match air.map(str::trim) {
@@ -160,4 +161,12 @@ fn three<'a>(option: &str, text: &'a str, expected: &str) -> Result<[&'a str; 3]
 
 fn read<Q: Quantity>(option: &str, text: &str) -> Result<Q, String> {
     Q::parse(text).map_err(|error| format!("{option}: {error}"))
+}
+
+/// The same, where a bare number is taken in the one unit that it can have there.
+fn read_bare<Q: Quantity>(option: &str, text: &str, unit: impl Fn(f64) -> Q) -> Result<Q, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(unit(number)),
+        _ => read(option, text),
+    }
 }
