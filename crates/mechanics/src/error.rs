@@ -1,6 +1,6 @@
 //! What makes a mount impossible, with the number that would do.
 
-use units::{Angle, AngularRate, Length, Torque};
+use units::{Angle, AngularRate, Length, Torque, maths};
 
 /// Why a specification is no mount. Axes are named `first` (hour or azimuth) and `second` (declination or altitude).
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -31,7 +31,7 @@ pub enum SpecError {
     /// A load out of balance that no friction holds: the axis would swing for ever in its play.
     #[error(
         "{axis} axis: {} N m out of balance need a friction above zero; give it at least {} N m, or balance the axis",
-        imbalance.newton_metres(), friction.newton_metres()
+        readable(*imbalance), readable(*friction)
     )]
     NoFriction {
         /// Which axis.
@@ -85,4 +85,9 @@ pub enum SpecError {
         /// By how much.
         overlap: Length,
     },
+}
+
+/// A torque in N m, to the tenth of a millinewton metre: a sum of several parts has a tail of digits.
+fn readable(torque: Torque) -> f64 {
+    maths::floor(torque.newton_metres() * 1e4 + 0.5) / 1e4
 }

@@ -41,9 +41,21 @@ fn imbalance_without_friction() {
     let mut bad = spec();
     bad.axes[0].imbalance = Torque::from_newton_metres(0.6);
     bad.axes[0].backlash = arcsec(100.0);
-    let SpecError::NoFriction { friction, .. } = refusal(bad.clone()) else { panic!() };
+    let error = refusal(bad.clone());
+    let SpecError::NoFriction { friction, .. } = error else { panic!() };
+    assert_eq!(
+        error.to_string(),
+        "first axis: 0.6 N m out of balance need a friction above zero; give it at least 0.01 N m, or balance the axis"
+    );
     bad.axes[0].friction = friction;
     assert!(Mount::new(bad, START, at_zero()).is_ok());
+}
+
+#[test]
+fn numbers_in_messages_have_no_tail() {
+    let torque = Torque::from_newton_metres(1.1999999999999997);
+    let error = SpecError::NoFriction { axis: "first", imbalance: torque, friction: torque };
+    assert!(error.to_string().contains(": 1.2 N m out of balance"), "{error}");
 }
 
 #[test]

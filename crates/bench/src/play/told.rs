@@ -2,7 +2,7 @@
 
 use crate::outcome::FaultRow;
 use mechanics::{MountEventKind, StallCause};
-use units::Angle;
+use units::{Angle, Fixed};
 use world::{BaseMove, Disturbance, Happening, World};
 
 /// What struck the mount or happened in it, in time order.
@@ -53,9 +53,9 @@ fn detail(disturbance: &Disturbance) -> String {
         Disturbance::Bump(axes) | Disturbance::ClutchSlip(axes) => of_axes(axes),
         Disturbance::TripodKick(base) => of_base(base),
         Disturbance::Settle { lean: [north, east], time } => format!(
-            "the base comes to lean by {:.1} arcmin to the north and {:.1} arcmin to the east, most of it in {:.0} min",
-            north.arcmin(),
-            east.arcmin(),
+            "the base comes to lean by {} to the north and {} to the east, most of it in {:.0} min",
+            arcmin(*north, 1),
+            arcmin(*east, 1),
             time.minutes()
         ),
         Disturbance::Wind(Some(wind)) => {
@@ -74,7 +74,14 @@ fn detail(disturbance: &Disturbance) -> String {
 
 fn of_axes(axes: &[Angle; 2]) -> String {
     let [first, second] = axes;
-    format!("first axis {:.2} arcmin, second axis {:.2} arcmin", first.arcmin(), second.arcmin())
+    format!("first axis {}, second axis {}", arcmin(*first, 2), arcmin(*second, 2))
+}
+
+/// An angle in minutes of arc; one that rounds to nothing has no sign.
+fn arcmin(angle: Angle, decimals: u8) -> String {
+    let mut text = String::new();
+    Fixed { value: angle.arcmin(), decimals }.push_to(&mut text);
+    text + " arcmin"
 }
 
 fn of_base(base: &BaseMove) -> String {
@@ -82,10 +89,30 @@ fn of_base(base: &BaseMove) -> String {
         return "the base stays".to_owned();
     }
     format!(
-        "the base: north end up {:.2} arcmin, north end east {:.2} arcmin, lean north {:.2} arcmin, lean east {:.2} arcmin",
-        base.north_end_up.arcmin(),
-        base.north_end_east.arcmin(),
-        base.lean_north.arcmin(),
-        base.lean_east.arcmin()
+        "the base: north end up {}, north end east {}, lean north {}, lean east {}",
+        arcmin(base.north_end_up, 2),
+        arcmin(base.north_end_east, 2),
+        arcmin(base.lean_north, 2),
+        arcmin(base.lean_east, 2)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use units::Span;
+
+    #[test]
+    fn a_settling_that_is_nothing_one_way_has_no_sign() {
+        let lean = [-0.02, 0.36].map(Angle::from_arcmin);
+        let told = detail(&Disturbance::Settle { lean, time: Span::from_whole_seconds(1800) });
+        assert_eq!(
+            told,
+            "the base comes to lean by 0.0 arcmin to the north and 0.4 arcmin to the east, most of it in 30 min"
+        );
+        assert_eq!(
+            of_axes(&[-0.004, -3.0].map(Angle::from_arcmin)),
+            "first axis 0.00 arcmin, second axis -3.00 arcmin"
+        );
+    }
 }
