@@ -151,7 +151,7 @@ fn bad_input_is_refused_with_a_way_out() {
         (&["Vega", "--at", "2027-10-31T02:30:00", "--zone", "Europe/Madrid"], "came twice"),
         (&["Vega", "--zone", "Madrid"], "did you mean `Europe/Madrid`?"),
         (&["Vega", AT[0], AT[1], "--site", "95 deg,0 deg,0 m"], "--site: the latitude is 95 deg"),
-        (&["Vega", AT[0], AT[1], "--site", "40.5 m,-4.5,440"], "--site, latitude: `40.5 m`"),
+        (&["Vega", AT[0], AT[1], "--site", "40.5 m,-4.5,440"], "--site, latitude: unknown unit `m`"),
         (&["Vega", AT[0], AT[1], "--site", "40.5,inf,440"], "--site, longitude: `inf`"),
         (&["Vega", AT[0], AT[1], "--site", "95,0,0"], "--site: the latitude is 95 deg"),
         (&["Vega", AT[0], AT[1], "--site", "40.5 deg,-4.5 deg"], "has 2 parts"),

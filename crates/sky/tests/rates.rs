@@ -51,7 +51,7 @@ fn textbook_refraction(altitude: f64, hectopascals: f64, celsius: f64) -> f64 {
 }
 
 #[test]
-fn refraction_is_that_of_the_textbook_to_a_tenth_of_an_arcminute() {
+fn refraction_is_that_of_the_textbook_within_what_it_claims() {
     for (altitude, hectopascals, celsius, arcmin) in [
         (45.0, 1010.0, 10.0, 1.0127),
         (20.0, 1010.0, 10.0, 2.7412),
@@ -64,8 +64,8 @@ fn refraction_is_that_of_the_textbook_to_a_tenth_of_an_arcminute() {
         let station = station(50.0, air(hectopascals, celsius));
         let lifted = station.refract(&horizontal_direction(degrees(137.0), degrees(altitude)));
         let lift = (sky::altitude(&lifted) - degrees(altitude)).arcmin();
-        // 0.1′: the textbook form says so of itself (0.07′), and its air isn't described further.
-        assert!((lift - textbook).abs() < 0.1, "{altitude}: {lift} against {textbook}");
+        // The textbook form claims 0.07′; its constant of 61″ is one in twenty above that of the library's dry air.
+        assert!((lift - textbook).abs() < 0.07 + 0.05 * textbook, "{altitude}: {lift} against {textbook}");
     }
 }
 
@@ -142,19 +142,23 @@ fn azimuth_altitude_and_field_turn_at_their_rates() {
 #[test]
 fn a_pass_near_the_zenith_asks_for_this_acceleration() {
     let station = station(45.0, Air::vacuum());
-    let star = far(&station, 0.0, 44.0);
-    let azimuth = |seconds: f64| station.observe(&star, at(seconds)).airless_azimuth();
-    let step = 2.0;
-    let acceleration = |seconds: f64| {
-        let (before, here, after) = (azimuth(seconds - step), azimuth(seconds), azimuth(seconds + step));
-        ((after - here).wrapped_signed() - (here - before).wrapped_signed()).arcsec() / (step * step)
+    let greatest_at = |declination: f64| {
+        let star = far(&station, 0.0, declination);
+        let azimuth = |seconds: f64| station.observe(&star, at(seconds)).airless_azimuth();
+        let step = 2.0;
+        let acceleration = |seconds: f64| {
+            let (before, here, after) = (azimuth(seconds - step), azimuth(seconds), azimuth(seconds + step));
+            ((after - here).wrapped_signed() - (here - before).wrapped_signed()).arcsec() / (step * step)
+        };
+        (-400..=400).map(|i| acceleration(f64::from(i)).abs()).fold(0.0, f64::max)
     };
-    let greatest = (-400..=400).map(|i| acceleration(f64::from(i)).abs()).fold(0.0, f64::max);
-    // (3√3/8)(ω cos φ / z₀)², 1.169 ″/s² at 1°; to a part in a hundred, since the zenith distance is a small angle there.
+    // (3√3/8)(ω cos φ / z₀)², 1.169 ″/s² at 1°.
     let share = AngularRate::SIDEREAL.radians() * degrees(45.0).cos() / degrees(1.0).radians();
     let formula = Angle::from_radians(3.0 * 3.0_f64.sqrt() / 8.0 * share * share).arcsec();
     assert!((formula - 1.169).abs() < 5e-4, "{formula}");
-    assert!((greatest / formula - 1.0).abs() < 0.01, "{greatest}");
+    // The first order in z₀ (1/57) has opposite signs south and north of the zenith; the second is a few parts in 10 000.
+    let greatest = (greatest_at(44.0) + greatest_at(46.0)) / 2.0;
+    assert!((greatest / formula - 1.0).abs() < 0.003, "{greatest}");
 }
 
 /// The mean Moon on the equator: 13.176° a day among the stars, at the distance of its mean parallax.
