@@ -3,7 +3,7 @@
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::output;
-use scenario::Complaint;
+use scenario::{Complaint, Study};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -56,14 +56,21 @@ pub fn run(arguments: &CheckArguments) -> Result<Exit, Failure> {
 /// All complaints about a file; they are told on the way.
 fn judge(path: &std::path::Path) -> Result<Vec<Complaint>, Failure> {
     let source = Source::open(path)?;
-    let complaints = match source.plan().and_then(|plan| source.prepare(&plan)) {
-        Ok(_) => Vec::new(),
-        Err(complaints) => complaints,
-    };
+    let complaints = judged(&source).err().unwrap_or_default();
     if !complaints.is_empty() {
         output::tell(&source.failure(&complaints).message);
     }
     Ok(complaints)
+}
+
+/// Every case of a file is held to what a single night is.
+fn judged(source: &Source) -> Result<(), Vec<Complaint>> {
+    let study = Study::read(source.text()?)?;
+    for case in study.cases() {
+        source.prepare(case.typical())?;
+    }
+    // And the night of the file's own seed, as it is drawn.
+    source.prepare(&source.plan()?).map(|_| ())
 }
 
 fn finding(name: &str, complaints: &[Complaint]) -> Value {

@@ -1,10 +1,11 @@
-//! `nightbench compare`: two nights side by side.
+//! `nightbench compare`: two nights, or two sweeps, side by side.
 
 use crate::exit::{Exit, Failure};
 use crate::files::{OutFile, shown, text_of};
 use crate::output;
 use report::{NIGHT_FILE, NightFile, Tolerance};
 use std::path::{Path, PathBuf};
+use sweep::{SWEEP_FILE, SweepFile, compare_sweeps};
 
 /// More than any night has.
 const BYTES_MOST: u64 = 256 << 20;
@@ -12,7 +13,7 @@ const BYTES_MOST: u64 = 256 << 20;
 /// What the command is given.
 #[derive(Debug, clap::Args)]
 pub struct CompareArguments {
-    /// The night before: a night.json, or the folder that holds it
+    /// The night before: a night.json, or the folder that holds it; or a sweep.json, likewise
     old: PathBuf,
     /// The night after, likewise
     new: PathBuf,
@@ -35,6 +36,9 @@ pub struct CompareArguments {
 /// # Errors
 /// A failure in words with the status to end with.
 pub fn run(arguments: &CompareArguments) -> Result<Exit, Failure> {
+    if let (Some(old), Some(new)) = (sweep_text(&arguments.old), sweep_text(&arguments.new)) {
+        return sweeps(arguments, &old, &new);
+    }
     let (old, new) = (night(&arguments.old)?, night(&arguments.new)?);
     let tolerance = match &arguments.tolerance {
         None => Tolerance::default(),
@@ -56,6 +60,29 @@ pub fn run(arguments: &CompareArguments) -> Result<Exit, Failure> {
         ))?;
     }
     Ok(if comparison.worse().is_empty() { Exit::Held } else { Exit::ExpectationFailed })
+}
+
+/// The text of a sweep.json that a path names, or that stands in the folder it names; `None` for anything else.
+fn sweep_text(path: &Path) -> Option<String> {
+    let path = if path.is_dir() { path.join(SWEEP_FILE) } else { path.to_owned() };
+    text_of(&path, "sweep", BYTES_MOST).ok().filter(|text| SweepFile::is_one(text))
+}
+
+/// Compares two sweeps: what differs by more than chance needs no tolerance.
+fn sweeps(arguments: &CompareArguments, old: &str, new: &str) -> Result<Exit, Failure> {
+    if arguments.tolerance.is_some() || arguments.html.is_some() {
+        let sentence =
+            "sweeps are compared by their intervals, as table or JSON; leave --tolerance and --html out";
+        return Err(Failure::new(Exit::Unusable, sentence));
+    }
+    let read = |text: &str, path: &Path| {
+        SweepFile::read(text).map_err(|error| {
+            Failure::new(Exit::Unusable, format!("`{}` can't be compared: {error}", shown(path)))
+        })
+    };
+    let comparison = compare_sweeps(&read(old, &arguments.old)?, &read(new, &arguments.new)?);
+    output::say(&if arguments.json { comparison.json() } else { comparison.table() })?;
+    Ok(if comparison.is_worse() { Exit::ExpectationFailed } else { Exit::Held })
 }
 
 fn night(path: &Path) -> Result<NightFile, Failure> {

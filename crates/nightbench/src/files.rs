@@ -47,6 +47,14 @@ impl Source {
         Ok(Self { name, bytes })
     }
 
+    /// Its text, for what reads more than one plan out of it.
+    ///
+    /// # Errors
+    /// A complaint about bytes that are no text.
+    pub fn text(&self) -> Result<&str, Vec<Complaint>> {
+        scenario::text_of(&self.bytes)
+    }
+
     /// The plan that it holds.
     ///
     /// # Errors

@@ -65,7 +65,7 @@ pub fn moment_of(text: &str) -> Result<Span, String> {
 pub fn replay(
     path: &Path,
     source: &Source,
-    plan: &mut Plan,
+    plan_of: impl FnOnce(Option<u64>) -> Result<Plan, Failure>,
     seed: Option<u64>,
     until: Option<Span>,
     as_json: bool,
@@ -76,8 +76,8 @@ pub fn replay(
     let whole = text.rfind('\n').map_or("", |end| &text[..=end]);
     let (head, ..) =
         JournalHead::read(whole).map_err(|error| unusable(format!("`{name}`: {}", error.sentence())))?;
-    plan.night.seed = seed.or(Some(head.seed));
-    let prepared = source.prepare(plan).map_err(|complaints| source.failure(&complaints))?;
+    let plan = plan_of(seed.or(Some(head.seed)))?;
+    let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
     let mut replay = prepared.replay(whole).map_err(|error| unusable(format!("`{name}`: {error}")))?;
     let own = prepared.journal_head(head.allowed);
     if whole.len() < text.len() {

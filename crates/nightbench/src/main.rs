@@ -12,6 +12,7 @@ mod output;
 mod place;
 mod serve;
 mod stars;
+mod sweep;
 mod talk;
 mod vet;
 
@@ -48,7 +49,13 @@ enum Command {
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
-    /// Compare two nights: what got better, what got worse
+    /// Play many nights of one file, compare its strategies on the same draws
+    #[command(after_help = STATUSES)]
+    Sweep(sweep::SweepArguments),
+    /// Make one sweep out of the shards of many machines
+    #[command(after_help = STATUSES)]
+    Merge(sweep::merge::MergeArguments),
+    /// Compare two nights or two sweeps: what got better, what got worse
     #[command(after_help = STATUSES)]
     Compare(compare::CompareArguments),
     /// Tell where a thing is: observed place, hour angle, rise, transit, set
@@ -74,6 +81,8 @@ fn main() -> ExitCode {
         Command::Night(arguments) => night::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Sweep(arguments) => sweep::run(&arguments),
+        Command::Merge(arguments) => sweep::merge::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Place(arguments) => place::run(&arguments),
         Command::Stars(arguments) => stars::run(&arguments),

@@ -7,6 +7,7 @@ use bench::Outcome;
 use report::{
     DEFAULT_FOLDER, HTML_FILE, JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, PARQUET_FILE, SAMPLES_FILE,
 };
+use scenario::{Plan, Study};
 use std::path::{Path, PathBuf};
 use units::Span;
 
@@ -18,6 +19,12 @@ pub struct NightArguments {
     /// Seed of the night's draws, in place of the file's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
     seed: Option<u64>,
+    /// The strategy, where the file's [vary] has several [the first]
+    #[arg(long, value_name = "NAME")]
+    strategy: Option<String>,
+    /// A value of one of its factors; several may be given [the first]
+    #[arg(long, value_name = "KEY=VALUE", value_parser = factor)]
+    factor: Vec<(String, String)>,
     /// Folder for the results [nightbench-out without it]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
@@ -54,6 +61,14 @@ impl NightArguments {
         }
         push("--seed");
         push(&outcome.seed.to_string());
+        if let Some(strategy) = &self.strategy {
+            push("--strategy");
+            push(strategy);
+        }
+        for (key, value) in &self.factor {
+            push("--factor");
+            push(&format!("{key}={value}"));
+        }
         let paths = [("--out", &self.out), ("--journal", &self.journal)];
         for (option, path) in paths.into_iter().filter_map(|(option, path)| Some((option, path.as_ref()?))) {
             push(option);
@@ -89,14 +104,12 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
         Some(path) => Source::open(path)?,
         None => Source::built_in(),
     };
-    let mut plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
-    if arguments.seed.is_some() {
-        plan.night.seed = arguments.seed;
-    }
+    let plan_of = |seed| plan(arguments, &source, seed);
     if let Some(path) = &arguments.replay {
         let NightArguments { seed, until, json, .. } = arguments;
-        return crate::journal::replay(path, &source, &mut plan, *seed, *until, *json);
+        return crate::journal::replay(path, &source, plan_of, *seed, *until, *json);
     }
+    let plan = plan_of(arguments.seed)?;
     let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
     let journal = arguments.journal.as_deref().map(|path| OutFile::open(path, "--journal")).transpose()?;
     let folder = arguments.folder().map(OutFolder::open).transpose().map_err(outside)?;
@@ -131,6 +144,22 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
         output::tell(&arguments.again(&outcome));
     }
     Ok(if held { Exit::Held } else { Exit::ExpectationFailed })
+}
+
+/// The night that is asked for: of one strategy at one value of every factor, everything drawn by its seed.
+fn plan(arguments: &NightArguments, source: &Source, seed: Option<u64>) -> Result<Plan, Failure> {
+    let text = source.text().map_err(|complaints| source.failure(&complaints))?;
+    let study = Study::read(text).map_err(|complaints| source.failure(&complaints))?;
+    let case = study.case(arguments.strategy.as_deref(), &arguments.factor);
+    let case = case.map_err(|sentence| Failure::new(Exit::Unusable, report::harmless(&sentence)))?;
+    let night = case.night(seed).map_err(|complaints| source.failure(&complaints))?;
+    Ok(night.plan)
+}
+
+/// A factor and its value as they are given on the command line.
+fn factor(text: &str) -> Result<(String, String), String> {
+    let (key, value) = text.split_once('=').ok_or("write KEY=VALUE, such as setup.lean_north=\"1 deg\"")?;
+    Ok((key.trim().to_owned(), value.trim().trim_matches('"').to_owned()))
 }
 
 /// Writes all files, and gives their names, what people open first at the front.

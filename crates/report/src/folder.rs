@@ -132,6 +132,20 @@ impl OutFolder {
         self.write_with(&OwnDisk, files)
     }
 
+    /// Begins a file that is written bit by bit, for what is too large to be held; it takes its name when it is whole.
+    ///
+    /// # Errors
+    /// [`FolderError`] if no file can be made.
+    ///
+    /// # Panics
+    /// If the name has a folder part.
+    pub fn begin(&self, name: &str) -> Result<WholeFile, FolderError> {
+        assert!(Path::new(name).file_name().is_some_and(|bare| bare == name), "a bare file name");
+        let part =
+            passing(&self.path).map_err(|source| self.error(FolderProblem::CannotWrite, Some(source)))?;
+        Ok(WholeFile { folder: self.clone(), name: self.path.join(name), part })
+    }
+
     fn write_with(&self, disk: &dyn Disk, files: &[OutputFile<'_>]) -> Result<(), FolderError> {
         let mut whole = Vec::with_capacity(files.len());
         for file in files {
@@ -189,6 +203,44 @@ impl OutFolder {
 
     fn error(&self, problem: FolderProblem, source: Option<io::Error>) -> FolderError {
         FolderError { path: self.path.clone(), problem, source }
+    }
+}
+
+/// A file under way; it goes without a trace unless it is finished.
+#[derive(Debug)]
+pub struct WholeFile {
+    folder: OutFolder,
+    name: PathBuf,
+    part: NamedTempFile,
+}
+
+impl WholeFile {
+    /// Forces the file to the medium and gives it its name.
+    ///
+    /// # Errors
+    /// [`FolderError`] with what the system said; a file of that name stays as it was.
+    pub fn finish(self) -> Result<(), FolderError> {
+        let Self { folder, name, part } = self;
+        let failed = |source| folder.error(FolderProblem::WriteFailed, Some(source));
+        part.as_file().sync_all().map_err(failed)?;
+        let renamed = |source| folder.error(FolderProblem::RenameFailed, Some(source));
+        OwnDisk.rename(part.into_temp_path(), &name).map_err(renamed)?;
+        OwnDisk.settle(&folder.path).map_err(failed)
+    }
+
+    /// What kept a write into it from working, in the folder's words.
+    pub fn failed(&self, source: io::Error) -> FolderError {
+        self.folder.error(FolderProblem::WriteFailed, Some(source))
+    }
+}
+
+impl io::Write for WholeFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.part.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.part.flush()
     }
 }
 

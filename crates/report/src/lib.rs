@@ -14,6 +14,7 @@
 //! Nothing here computes physics: a number is printed as the bench measured it, or rounded.
 #![forbid(unsafe_code)]
 
+mod charts;
 mod columns;
 mod compare;
 mod escape;
@@ -25,18 +26,19 @@ mod schema;
 mod sheet;
 mod table;
 
+pub use charts::{ChartScale, Drawn, Series, chart};
 pub use columns::samples_parquet;
 pub use compare::{
     Change, Comparison, NightFile, NightFileError, Tolerance, ToleranceError, compare, comparison_html,
     comparison_json, comparison_table,
 };
 pub use escape::harmless;
-pub use folder::{FolderError, FolderProblem, OutFolder, OutputFile};
+pub use folder::{FolderError, FolderProblem, OutFolder, OutputFile, WholeFile};
 pub use json::night_json;
 pub use junit::junit_xml;
 pub use samples::samples_csv;
 pub use schema::night_schema;
-pub use sheet::night_html;
+pub use sheet::{Cell, data_table, night_html, page};
 pub use table::{TableStyle, night_table, night_table_within};
 
 /// The name of the file that [`night_json`] fills.

@@ -3,7 +3,7 @@
 //! It is laid out as a drawn sheet: a title block, thin rules, numbered figures, each with a sentence that says what is
 //! to be seen in it. The colours are those of the screen's theme, or one that the reader picks; on paper they are light.
 
-mod axes;
+pub(crate) mod axes;
 mod budget_chart;
 mod dwell_chart;
 mod expected_chart;
@@ -12,7 +12,7 @@ mod frame;
 mod loop_chart;
 mod misses_chart;
 mod numbers;
-mod pen;
+pub(crate) mod pen;
 mod sky_chart;
 mod spectrum;
 mod tables;
@@ -23,7 +23,8 @@ use bench::Outcome;
 use maud::{Markup, html};
 use numbers::Drawn;
 
-pub(crate) use frame::{Cell, page};
+pub use frame::{Cell, page};
+pub use tables::data_table;
 
 /// The night as a page for a browser: one file, a few hundred kilobytes.
 ///

@@ -3,11 +3,11 @@
 use super::pen::{Anchor, Ink, Pen, Place};
 
 /// Size of the type beside the scales.
-pub(super) const TYPE: f64 = 11.0;
+pub(crate) const TYPE: f64 = 11.0;
 
 /// One scale.
 #[derive(Clone, Debug)]
-pub(super) struct Scale {
+pub(crate) struct Scale {
     low: f64,
     high: f64,
     logarithmic: bool,
@@ -19,7 +19,7 @@ pub(super) struct Scale {
 
 impl Scale {
     /// An even scale from `low` to `high`, widened to whole steps; `count` ticks or so.
-    pub(super) fn even(low: f64, high: f64, count: f64, label: impl Into<String>) -> Self {
+    pub(crate) fn even(low: f64, high: f64, count: f64, label: impl Into<String>) -> Self {
         let (low, high) = if high - low > 1e-9 { (low, high) } else { (low - 0.5, low + 0.5) };
         let step = round_step((high - low) / count);
         let (first, last) = ((low / step + 1e-9).floor(), (high / step - 1e-9).ceil());
@@ -38,12 +38,12 @@ impl Scale {
     }
 
     /// A scale whose ends and ticks are given.
-    pub(super) fn given(low: f64, high: f64, ticks: Vec<(f64, String)>, label: impl Into<String>) -> Self {
+    pub(crate) fn given(low: f64, high: f64, ticks: Vec<(f64, String)>, label: impl Into<String>) -> Self {
         Self { low, high, logarithmic: false, ticks, label: label.into() }
     }
 
     /// A logarithmic scale with ticks at 1, 2 and 5 times the powers of ten.
-    pub(super) fn logarithmic(low: f64, high: f64, label: impl Into<String>) -> Self {
+    pub(crate) fn logarithmic(low: f64, high: f64, label: impl Into<String>) -> Self {
         let mut ticks = Vec::new();
         for power in -4..=7 {
             for lead in [1.0, 2.0, 5.0] {
@@ -66,17 +66,17 @@ impl Scale {
         }
     }
 
-    pub(super) fn low(&self) -> f64 {
+    pub(crate) fn low(&self) -> f64 {
         self.low
     }
 
-    pub(super) fn high(&self) -> f64 {
+    pub(crate) fn high(&self) -> f64 {
         self.high
     }
 }
 
 /// A step of 1, 2 or 5 times a power of ten, no less than `least`.
-pub(super) fn round_step(least: f64) -> f64 {
+pub(crate) fn round_step(least: f64) -> f64 {
     let power = units::maths::pow(10.0, units::maths::floor(units::maths::log10(least)));
     [1.0, 2.0, 5.0, 10.0]
         .into_iter()
@@ -92,39 +92,39 @@ fn decimals_of(step: f64) -> usize {
 }
 
 /// Both scales and the frame between them.
-pub(super) struct Axes {
+pub(crate) struct Axes {
     /// Left, top, right, bottom.
     frame: (f64, f64, f64, f64),
-    pub(super) across: Scale,
-    pub(super) up: Scale,
+    pub(crate) across: Scale,
+    pub(crate) up: Scale,
 }
 
 impl Axes {
     /// Scales round a frame with room for their words in a picture of a size.
-    pub(super) fn new(size: Place, across: Scale, up: Scale) -> Self {
+    pub(crate) fn new(size: Place, across: Scale, up: Scale) -> Self {
         Self { frame: (58.0, 22.0, size.0 - 16.0, size.1 - 42.0), across, up }
     }
 
     /// Where a pair of values stands.
-    pub(super) fn place(&self, across: f64, up: f64) -> Place {
+    pub(crate) fn place(&self, across: f64, up: f64) -> Place {
         let (left, top, right, bottom) = self.frame;
         (left + (right - left) * self.across.share(across), bottom - (bottom - top) * self.up.share(up))
     }
 
-    pub(super) fn top(&self) -> f64 {
+    pub(crate) fn top(&self) -> f64 {
         self.frame.1
     }
 
-    pub(super) fn bottom(&self) -> f64 {
+    pub(crate) fn bottom(&self) -> f64 {
         self.frame.3
     }
 
-    pub(super) fn right(&self) -> f64 {
+    pub(crate) fn right(&self) -> f64 {
         self.frame.2
     }
 
     /// Draws rules, frame and words.
-    pub(super) fn draw(&self, pen: &mut Pen<'_>) {
+    pub(crate) fn draw(&self, pen: &mut Pen<'_>) {
         let (left, top, right, bottom) = self.frame;
         for (value, words) in &self.across.ticks {
             let (x, _) = self.place(*value, self.up.low);
@@ -148,7 +148,7 @@ impl Axes {
 
     /// A line through pairs of values. Where there are many, each column of the picture keeps its least and its
     /// greatest, in their order.
-    pub(super) fn series(&self, pen: &mut Pen<'_>, pairs: &[(f64, f64)], ink: Ink, width: f64) {
+    pub(crate) fn series(&self, pen: &mut Pen<'_>, pairs: &[(f64, f64)], ink: Ink, width: f64) {
         let columns = 2.0 * (self.frame.2 - self.frame.0);
         let places: Vec<Place> = pairs.iter().map(|(across, up)| self.place(*across, *up)).collect();
         pen.path(&thinned(&places, columns as usize), ink, width);

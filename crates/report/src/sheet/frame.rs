@@ -10,19 +10,21 @@ const NOTHING_FETCHED: &str = "script-src 'none'; img-src 'none'; font-src 'none
                                object-src 'none'; frame-src 'none'; form-action 'none'";
 
 /// One cell of the title block.
-pub(crate) struct Cell {
+#[derive(Clone, Debug)]
+pub struct Cell {
     label: &'static str,
     text: String,
 }
 
 impl Cell {
-    pub(crate) fn new(label: &'static str, text: impl Into<String>) -> Self {
+    /// A label and what stands under it.
+    pub fn new(label: &'static str, text: impl Into<String>) -> Self {
         Self { label, text: text.into() }
     }
 }
 
 /// A whole page.
-pub(crate) fn page(title: &str, cells: &[Cell], body: &Markup) -> String {
+pub fn page(title: &str, cells: &[Cell], body: &Markup) -> String {
     let title = if title.is_empty() { "A night without a title" } else { title };
     let title = harmless(title);
     let themes = [("screen", "as the screen"), ("light", "light"), ("dark", "dark"), ("red", "deep red")];

@@ -14,7 +14,7 @@ const TYPE_SCALE: f64 = 1.24;
 
 /// What a line, an area or a text stands for; the page's theme gives it its colour and its dashes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Ink {
+pub(crate) enum Ink {
     /// Frames, words.
     Line,
     /// Rules that only guide the eye.
@@ -61,24 +61,24 @@ impl Ink {
 }
 
 /// A place in a picture: to the right and downwards, in the units of its size.
-pub(super) type Place = (f64, f64);
+pub(crate) type Place = (f64, f64);
 
 /// Which end of a text stands at its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub(crate) enum Anchor {
     Begin,
     Middle,
     End,
 }
 
 /// Draws one picture.
-pub(super) struct Pen<'a> {
+pub(crate) struct Pen<'a> {
     backend: SVGBackend<'a>,
 }
 
 impl Pen<'_> {
     /// A line through places.
-    pub(super) fn path(&mut self, places: &[Place], ink: Ink, width: f64) {
+    pub(crate) fn path(&mut self, places: &[Place], ink: Ink, width: f64) {
         if places.len() > 1 {
             let done =
                 self.backend.draw_path(places.iter().map(|place| fine(*place)), &style(ink, width, false));
@@ -87,19 +87,19 @@ impl Pen<'_> {
     }
 
     /// A straight line.
-    pub(super) fn line(&mut self, from: Place, to: Place, ink: Ink, width: f64) {
+    pub(crate) fn line(&mut self, from: Place, to: Place, ink: Ink, width: f64) {
         self.path(&[from, to], ink, width);
     }
 
     /// A filled area.
-    pub(super) fn area(&mut self, corners: &[Place], ink: Ink) {
+    pub(crate) fn area(&mut self, corners: &[Place], ink: Ink) {
         let done =
             self.backend.fill_polygon(corners.iter().map(|place| fine(*place)), &style(ink, 0.0, true));
         done.expect("drawing into a text can't fail");
     }
 
     /// A circle's line, or its disc where `width` is zero.
-    pub(super) fn circle(&mut self, centre: Place, radius: f64, ink: Ink, width: f64) {
+    pub(crate) fn circle(&mut self, centre: Place, radius: f64, ink: Ink, width: f64) {
         let filled = width == 0.0;
         let radius = (radius * FINENESS).round().max(1.0) as u32;
         let done = self.backend.draw_circle(fine(centre), radius, &style(ink, width, filled), filled);
@@ -107,7 +107,7 @@ impl Pen<'_> {
     }
 
     /// A mark for a thing that is well (a disc) or not (a cross), told apart by its shape.
-    pub(super) fn mark(&mut self, at: Place, good: bool) {
+    pub(crate) fn mark(&mut self, at: Place, good: bool) {
         if good {
             self.circle(at, 3.5, Ink::Good, 0.0);
         } else {
@@ -118,7 +118,7 @@ impl Pen<'_> {
     }
 
     /// An arrow.
-    pub(super) fn arrow(&mut self, from: Place, to: Place, ink: Ink) {
+    pub(crate) fn arrow(&mut self, from: Place, to: Place, ink: Ink) {
         self.line(from, to, ink, 1.4);
         let (right, down) = (to.0 - from.0, to.1 - from.1);
         let length = units::maths::hypot(right, down);
@@ -135,7 +135,7 @@ impl Pen<'_> {
     }
 
     /// A text, its middle at the height of `at`.
-    pub(super) fn text(&mut self, at: Place, anchor: Anchor, size: f64, ink: Ink, text: &str) {
+    pub(crate) fn text(&mut self, at: Place, anchor: Anchor, size: f64, ink: Ink, text: &str) {
         let h_pos = match anchor {
             Anchor::Begin => HPos::Left,
             Anchor::Middle => HPos::Center,
@@ -160,24 +160,24 @@ fn style(ink: Ink, width: f64, filled: bool) -> ShapeStyle {
 }
 
 /// How wide a text of a size comes out, roughly: the mean character of a sans-serif face is a little over half its size.
-pub(super) fn text_width(text: &str, size: f64) -> f64 {
+pub(crate) fn text_width(text: &str, size: f64) -> f64 {
     use unicode_width::UnicodeWidthStr as _;
     text.width() as f64 * size * 0.56
 }
 
 /// One picture with its name and its description for those who don't see it.
-pub(super) struct Picture<'a> {
+pub(crate) struct Picture<'a> {
     /// Unlike that of any other on the page.
-    pub(super) id: &'a str,
+    pub(crate) id: &'a str,
     /// Width and height that the drawing is made in, about as many pixels of a screen.
-    pub(super) size: (f64, f64),
-    pub(super) title: &'a str,
-    pub(super) description: &'a str,
+    pub(crate) size: (f64, f64),
+    pub(crate) title: &'a str,
+    pub(crate) description: &'a str,
 }
 
 impl Picture<'_> {
     /// The picture as inline SVG.
-    pub(super) fn drawn(&self, draw: impl FnOnce(&mut Pen<'_>)) -> Markup {
+    pub(crate) fn drawn(&self, draw: impl FnOnce(&mut Pen<'_>)) -> Markup {
         let mut text = String::with_capacity(16 * 1024);
         let (wide, high) = ((self.size.0 * FINENESS) as u32, (self.size.1 * FINENESS) as u32);
         {

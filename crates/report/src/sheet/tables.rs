@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use units::Angle;
 
 /// A table that scrolls by itself on a narrow screen; `numbers` are the columns that stand to the right.
-fn table(caption: &str, titles: &[&str], numbers: &[usize], rows: &[Vec<String>]) -> Markup {
+pub fn data_table(caption: &str, titles: &[&str], numbers: &[usize], rows: &[Vec<String>]) -> Markup {
     if rows.is_empty() {
         return html! {};
     }
@@ -33,7 +33,7 @@ pub(super) fn targets(outcome: &Outcome) -> Markup {
     let rows: Vec<Vec<String>> = outcome.gotos.iter().map(target).collect();
     let titles =
         ["target", "outcome", "UTC", "azimuth", "altitude", "miss", "east", "north", "in fields", "tube"];
-    table("Targets at the first look", &titles, &[3, 4, 5, 6, 7, 8], &rows)
+    data_table("Targets at the first look", &titles, &[3, 4, 5, 6, 7, 8], &rows)
 }
 
 fn target(row: &GotoRow) -> Vec<String> {
@@ -80,7 +80,7 @@ pub(super) fn dwells(outcome: &Outcome) -> Markup {
         .collect();
     let titles =
         ["dwell", "begin, UTC", "length", "drift per min", "rms", "swing", "in field", "turn of field"];
-    table("Dwells", &titles, &[2, 3, 4, 5, 6, 7], &rows)
+    data_table("Dwells", &titles, &[2, 3, 4, 5, 6, 7], &rows)
 }
 
 pub(super) fn sightings(outcome: &Outcome) -> Markup {
@@ -98,7 +98,7 @@ pub(super) fn sightings(outcome: &Outcome) -> Markup {
         })
         .collect();
     let titles = ["star", "accepted, UTC", "first miss", "centred to", "left by the model"];
-    table("Sightings", &titles, &[2, 3, 4], &rows)
+    data_table("Sightings", &titles, &[2, 3, 4], &rows)
 }
 
 pub(super) fn model(outcome: &Outcome) -> Markup {
@@ -110,7 +110,7 @@ pub(super) fn model(outcome: &Outcome) -> Markup {
         .chain(model.not_determined.iter().map(|open| believed(&open.belief, &open.reason)))
         .collect();
     let titles = ["term", "value", "one sigma", "truth", "by the stars"];
-    table("What the mount believes of itself", &titles, &[1, 2, 3], &rows)
+    data_table("What the mount believes of itself", &titles, &[1, 2, 3], &rows)
 }
 
 fn believed(term: &TermBelief, told: &str) -> Vec<String> {
@@ -134,7 +134,7 @@ pub(super) fn setup(outcome: &Outcome) -> Markup {
         .filter(|row| !is_none(row))
         .map(|row| vec![row.name.clone(), angle(row.set), angle(row.total)])
         .collect();
-    table("How it stood", &["part", "by itself", "with the lean"], &[1, 2], &rows)
+    data_table("How it stood", &["part", "by itself", "with the lean"], &[1, 2], &rows)
 }
 
 pub(super) fn budget(outcome: &Outcome) -> Markup {
@@ -159,7 +159,7 @@ pub(super) fn budget(outcome: &Outcome) -> Markup {
         "in field with it alone",
         "median miss with it alone",
     ];
-    table("Budget", &titles, &[1, 2, 3, 4], &rows)
+    data_table("Budget", &titles, &[1, 2, 3, 4], &rows)
 }
 
 pub(super) fn faults(outcome: &Outcome) -> Markup {

@@ -1,0 +1,343 @@
+//! Sweeps as their users run them: the same bytes whatever the threads, shards and interruptions; files that are trusted
+//! or named.
+
+#![allow(clippy::disallowed_methods, reason = "a test waits before it kills what it started")]
+
+mod common;
+
+use common::{Run, nightbench, run};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+use std::time::{Duration, Instant};
+
+const STUDY: &str = r#"
+format = 1
+[night]
+title = "A small study"
+begin = 2027-03-06T20:30:00+01:00
+length = "3 h"
+seed = 50
+[site]
+latitude = "40.5 deg"
+longitude = "-4.5 deg"
+[mount]
+kind = "german-equatorial"
+[setup.entered]
+clock_error = { normal = ["0 s", "20 s"] }
+zone_error = { bernoulli = ["10 %", "1 h", "0 h"] }
+[[observe]]
+target = "Capella"
+[[observe]]
+target = "Regulus"
+[[observe]]
+target = "M 44"
+[[disturb]]
+at = { poisson = "2 h" }
+kind = "knock"
+hour_axis = { normal = ["0 arcmin", "3 arcmin"] }
+[[vary.strategies]]
+name = "one star"
+set.alignment.method = "one-star"
+[[vary.strategies]]
+name = "two stars"
+set.alignment.method = "two-star"
+"#;
+
+/// A folder with the study in it.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("study.toml"), STUDY).unwrap();
+    folder
+}
+
+fn good(run: Run) -> Run {
+    assert_eq!(run.status, 0, "{}{}", run.out, run.err);
+    run
+}
+
+/// All files of a folder of results, by name; none may be left over.
+fn results(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<(String, Vec<u8>)> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .map(|path| (path.file_name().unwrap().to_str().unwrap().to_owned(), fs::read(path).unwrap()))
+        .collect();
+    files.sort();
+    let names: Vec<&str> = files.iter().map(|file| file.0.as_str()).collect();
+    assert_eq!(names, ["nights.parquet", "sweep.html", "sweep.json"]);
+    files
+}
+
+fn same(one: &Path, other: &Path) {
+    for ((name, ours), (_, theirs)) in results(one).iter().zip(&results(other)) {
+        assert!(ours == theirs, "{name} differs between {} and {}", one.display(), other.display());
+    }
+}
+
+#[test]
+fn threads_shards_and_order_change_no_byte() {
+    let folder = folder();
+    let at = folder.path();
+    good(run(at, &["sweep", "study.toml", "--nights", "41", "--jobs", "1", "--out", "one"]));
+    good(run(at, &["sweep", "study.toml", "--nights", "41", "--jobs", "3", "--out", "three"]));
+    same(&at.join("one"), &at.join("three"));
+    for shard in [2, 0, 1, 4, 3] {
+        let shard = format!("{shard}/5");
+        let out = if shard == "1/5" { "left" } else { "right" };
+        let arguments = ["sweep", "study.toml", "--nights", "41", "--shard", &shard, "--out", out];
+        good(run(at, &arguments));
+        // A second start finds everything there.
+        assert!(good(run(at, &arguments)).err.contains("is there already"));
+    }
+    good(run(at, &["merge", "left", "right", "--out", "merged"]));
+    same(&at.join("one"), &at.join("merged"));
+    let json = good(run(at, &["sweep", "study.toml", "--nights", "41", "--json"])).out;
+    assert_eq!(json.as_bytes(), fs::read(at.join("one/sweep.json")).unwrap());
+}
+
+#[test]
+fn results_keep_to_their_schema_and_every_night_can_be_played_again() {
+    let folder = folder();
+    let at = folder.path();
+    let json = good(run(at, &["sweep", "study.toml", "--nights", "30", "--json"])).out;
+    let sweep: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let schema = fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/reference/sweep.schema.json"),
+    )
+    .unwrap();
+    let schema = serde_json::from_str(&schema).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let errors: Vec<String> = validator.iter_errors(&sweep).map(|error| error.to_string()).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    for case in sweep["cases"].as_array().unwrap() {
+        let strategy = case["strategy"].as_str().unwrap();
+        for worst in &case["worst"].as_array().unwrap()[..3] {
+            let number = worst["night"].to_string();
+            let arguments = ["night", "study.toml", "--strategy", strategy, "--seed", &number, "--json"];
+            let first = good(run(at, &arguments)).out;
+            assert_eq!(first, good(run(at, &arguments)).out);
+            let night: serde_json::Value = serde_json::from_str(&first).unwrap();
+            assert_eq!(night["seed"], worst["night"]);
+            let summary = &night["summary"];
+            assert_eq!(summary["miss_median_arcsec"], worst["miss_median_arcsec"]);
+            let share = worst["in_field"].as_f64().unwrap() / worst["targets"].as_f64().unwrap();
+            assert!((summary["in_field"].as_f64().unwrap() - share).abs() < 1e-6);
+        }
+    }
+    let asked = ["night", "study.toml", "--strategy", "three stars"];
+    let missing = run(at, &asked);
+    assert_eq!(
+        (missing.status, missing.err.contains("`one star` or `two stars`")),
+        (2, true),
+        "{}",
+        missing.err
+    );
+}
+
+/// Killed at many moments, with and without a chance to say good-bye, and gone on with: the same bytes in the end.
+#[test]
+fn a_killed_sweep_goes_on_to_the_same_bytes() {
+    let folder = folder();
+    let at = folder.path();
+    let arguments = ["sweep", "study.toml", "--nights", "600", "--jobs", "2", "--out", "killed", "--resume"];
+    let begun = Instant::now();
+    good(run(at, &["sweep", "study.toml", "--nights", "600", "--jobs", "2", "--out", "whole"]));
+    let took = begun.elapsed();
+    let mut interrupted = 0;
+    for round in 0..8_u32 {
+        let mut child =
+            nightbench(at, &arguments).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        std::thread::sleep(took * (2 + 3 * round % 7) / 20);
+        if round % 2 == 0 {
+            child.kill().unwrap();
+        } else {
+            rustix::process::kill_process(
+                rustix::process::Pid::from_child(&child),
+                rustix::process::Signal::TERM,
+            )
+            .unwrap();
+        }
+        let status = child.wait().unwrap();
+        interrupted += u32::from(status.code() != Some(0));
+        if round % 2 == 1 {
+            assert!(matches!(status.code(), Some(0 | 3)), "{status:?}");
+        }
+    }
+    assert!(interrupted > 0, "every run was over before it could be ended");
+    good(run(at, &arguments));
+    // A passing file of a run that was killed while it wrote may be left beside the results.
+    for entry in fs::read_dir(at.join("killed")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.file_name().unwrap().to_str().unwrap().starts_with('.') && path.is_file() {
+            fs::remove_file(path).unwrap();
+        }
+    }
+    let left = at.join("killed/.nightbench-unfinished");
+    if left.is_dir() {
+        assert!(
+            fs::read_dir(&left)
+                .unwrap()
+                .all(|entry| { entry.unwrap().file_name().to_str().unwrap().starts_with(".nightbench-") })
+        );
+        fs::remove_dir_all(&left).unwrap();
+    }
+    same(&at.join("whole"), &at.join("killed"));
+}
+
+/// SIGTERM ends a run within ten seconds, and says how to go on.
+#[test]
+fn a_signal_ends_a_shard_and_the_next_start_goes_on() {
+    let folder = folder();
+    let at = folder.path();
+    let arguments = ["sweep", "study.toml", "--nights", "4000000", "--shard", "1/2", "--out", "shards"];
+    let child = nightbench(at, &arguments).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+    std::thread::sleep(Duration::from_secs(3));
+    let begun = Instant::now();
+    let pid = rustix::process::Pid::from_child(&child);
+    rustix::process::kill_process(pid, rustix::process::Signal::TERM).unwrap();
+    let output = child.wait_with_output().unwrap();
+    // Ten seconds are promised; the rest is for a machine that is busy with other tests.
+    assert!(begun.elapsed() < Duration::from_secs(30));
+    assert_eq!(output.status.code(), Some(3));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.contains("run the same shard again"), "{said}");
+    let unfinished = at.join("shards/.nightbench-shard-000001-of-000002");
+    assert!(fs::read_dir(unfinished).unwrap().count() > 0, "nothing was kept");
+}
+
+#[test]
+fn an_unfinished_sweep_is_not_thrown_away_by_mistake() {
+    let folder = folder();
+    let at = folder.path();
+    good(run(at, &["sweep", "study.toml", "--nights", "20", "--shard", "0/2", "--out", "out"]));
+    // A part as an interrupted run leaves it: a shard's file tells of itself as its parts do, but for the shard.
+    let unfinished = at.join("out/.nightbench-unfinished");
+    fs::create_dir_all(&unfinished).unwrap();
+    fs::write(unfinished.join("part-000000000000-000000000010.nights"), "cut").unwrap();
+    good(run(at, &["sweep", "study.toml", "--nights", "20", "--out", "out", "--resume"]));
+    let changed = STUDY.replace("20 s", "30 s");
+    fs::write(at.join("other.toml"), changed).unwrap();
+    let shard = ["sweep", "other.toml", "--nights", "20", "--shard", "0/2", "--out", "out"];
+    let refused = run(at, &shard);
+    assert_eq!((refused.status, refused.err.contains("another sweep")), (2, true), "{}", refused.err);
+}
+
+/// Shards that are missing, damaged, foreign: each is named, with what to run again.
+#[test]
+fn merge_says_what_is_wrong_with_every_file() {
+    let folder = folder();
+    let at = folder.path();
+    fs::write(at.join("other.toml"), STUDY.replace("20 s", "30 s")).unwrap();
+    for index in [0, 2, 3, 5] {
+        let shard = format!("{index}/7");
+        good(run(at, &["sweep", "study.toml", "--nights", "35", "--shard", &shard, "--out", "shards"]));
+    }
+    good(run(at, &["sweep", "other.toml", "--nights", "35", "--shard", "4/7", "--out", "shards"]));
+    let path = |index: u64| at.join(format!("shards/shard-{index:06}-of-000007.nights"));
+    let mut bytes = fs::read(path(5)).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 0x10;
+    fs::write(path(5), bytes).unwrap();
+    fs::write(at.join("shards/.nightbench-passing.part"), "left by a run that was killed").unwrap();
+    let merged = run(at, &["merge", "shards"]);
+    assert_eq!(merged.status, 2);
+    assert_eq!(merged.out, "");
+    for words in [
+        "shard-000005-of-000007.nights` is damaged",
+        "shard-000004-of-000007.nights` is of another sweep than the others: the plan differs",
+        "4 shards are missing: run again with --shard I/7 for I = 1,4-6",
+    ] {
+        assert!(merged.err.contains(words), "{}", merged.err);
+    }
+    assert!(!at.join("nightbench-sweep").exists(), "nothing is written by a merge that failed");
+}
+
+/// A disk without room: said, with the status of something outside, and what there is stays.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_said() {
+    let folder = folder();
+    let at = folder.path();
+    let full = run(at, &["sweep", "study.toml", "--nights", "20", "--out", "/dev/full"]);
+    assert_eq!(full.status, 3, "{}", full.err);
+    assert!(full.err.contains("/dev/full"), "{}", full.err);
+    // Files no longer than a few blocks, as on a disk that has no more room.
+    let mut command = std::process::Command::new("sh");
+    let script = format!(
+        "trap '' XFSZ; ulimit -f 8; exec {} sweep study.toml --nights 300 --out small --quiet",
+        env!("CARGO_BIN_EXE_nightbench")
+    );
+    let output = command.args(["-c", &script]).current_dir(at).output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(3), "{said}");
+    assert!(said.contains("make room"), "{said}");
+    assert!(!at.join("small/sweep.json").exists());
+    good(run(at, &["sweep", "study.toml", "--nights", "300", "--out", "small", "--resume"]));
+    good(run(at, &["sweep", "study.toml", "--nights", "300", "--out", "large"]));
+    same(&at.join("small"), &at.join("large"));
+}
+
+#[test]
+fn a_sweep_stops_when_it_knows_enough_and_its_bytes_are_those_of_so_many_nights() {
+    let folder = folder();
+    let at = folder.path();
+    let until = ["--until", "in_field_difference 60 %"];
+    let arguments = ["sweep", "study.toml", "--nights", "100000", until[0], until[1], "--out", "until"];
+    good(run(at, &arguments));
+    let json: serde_json::Value =
+        serde_json::from_slice(&fs::read(at.join("until/sweep.json")).unwrap()).unwrap();
+    assert_eq!(json["nights"], 500, "the first look is after 500 nights");
+    good(run(at, &["sweep", "study.toml", "--nights", "500", "--out", "plain"]));
+    same(&at.join("until"), &at.join("plain"));
+}
+
+#[test]
+fn two_sweeps_are_compared() {
+    let folder = folder();
+    let at = folder.path();
+    good(run(at, &["sweep", "study.toml", "--nights", "60", "--out", "before"]));
+    fs::write(
+        at.join("worse.toml"),
+        STUDY.replace("[setup.entered]", "[setup]\npolar_azimuth_error = \"8 deg\"\n[setup.entered]"),
+    )
+    .unwrap();
+    good(run(at, &["sweep", "worse.toml", "--nights", "60", "--out", "after"]));
+    let same = good(run(at, &["compare", "before", "before"]));
+    assert!(same.out.lines().all(|line| line.starts_with("same")), "{}", same.out);
+    let worse = run(at, &["compare", "before", "after"]);
+    assert_eq!(worse.status, 1, "{}", worse.out);
+    assert!(worse.out.contains("worse  one star: median miss of a night"), "{}", worse.out);
+    let json = run(at, &["compare", "before", "after", "--json"]).out;
+    assert!(serde_json::from_str::<serde_json::Value>(&json).unwrap()["figures"].is_array());
+}
+
+/// What can't be used is refused before the first night, with a number that helps.
+#[test]
+fn bad_input_is_refused_with_what_would_help() {
+    let folder = folder();
+    let at = folder.path();
+    let check = |arguments: &[&str], words: &str| {
+        let mut all = vec!["sweep", "study.toml"];
+        all.extend(arguments);
+        let refused = run(at, &all);
+        assert_eq!(refused.status, 2, "{arguments:?}: {}", refused.err);
+        assert!(refused.err.contains(words), "{arguments:?}: {}", refused.err);
+        assert_eq!(refused.out, "");
+    };
+    check(&["--nights", "0"], "ask for one at least");
+    check(&["--nights", "1000000000000"], "play them as 100000 shards or more (--shard 0/100000");
+    check(&["--nights", "9007199254740992"], "there is room for 9007199254740942");
+    check(&["--shard", "5/4"], "with 4 shards they are 0/4 to 3/4");
+    check(&["--shard", "4/4"], "Add --shard-offset -1");
+    check(&["--shard", "three"], "such as 3/10");
+    check(&["--shard", "array/4"], "no array engine has set the shard's number");
+    check(&["--until", "luck 2 %"], "the figures are in_field");
+    check(&["--jobs", "0"], "1..=4096");
+    let nothing = run(at, &["merge", "."]);
+    assert_eq!((nothing.status, nothing.err.contains("there are no shards")), (2, true), "{}", nothing.err);
+    let absent = run(at, &["merge", "nowhere"]);
+    assert_eq!((absent.status, absent.err.contains("`nowhere` can't be read")), (2, true), "{}", absent.err);
+    let left: Vec<PathBuf> = fs::read_dir(at).unwrap().map(|entry| entry.unwrap().path()).collect();
+    assert_eq!(left.len(), 1, "a refusal leaves nothing behind: {left:?}");
+}
