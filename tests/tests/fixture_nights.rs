@@ -3,7 +3,9 @@
 mod fixture_nights_support;
 
 use bench::{GotoOutcome, Outcome};
-use fixture_nights_support::{Number, Said, east, jump, jump_at, moved_after, north, period, play, swing};
+use fixture_nights_support::{
+    Number, Said, beside_its_draw, east, jump, jump_at, moved_after, north, period, play, swing,
+};
 use std::collections::BTreeMap;
 
 /// One named result of one night.
@@ -31,6 +33,10 @@ const fn row(
 const DIGITS: &str = "the worked value is rounded to its last digit";
 const PARALLEL: &str = "a parallel bends: 180 arcsec of hour angle are up to 0.04 arcsec of declination";
 const ABERRATION: &str = "diurnal aberration turns within the look, by some 0.01 arcsec";
+
+const HAND: &str = "a perfect hand stops within an arcsecond in each direction";
+const MODEL: &str =
+    "priors of the usual size draw the model of three stars by some arcminutes: 25 is believed to be 23.2";
 
 const ROWS: &[Row] = &[
     row("worm_period", "swing, arcsec", |o| swing(o, 0), 40.0, 0.01, ABERRATION),
@@ -122,6 +128,36 @@ const ROWS: &[Row] = &[
         0.001,
         "it brakes within a second of 10 arcsec",
     ),
+    row("polar_two_passes", "passes", |o| o.polar.len() as f64, 2.0, 0.0, "a count"),
+    row("polar_two_passes", "left by pass 1, arcmin", |o| beside_its_draw(o, 0, 12.0), 0.0, 3.0, MODEL),
+    row("polar_two_passes", "left by pass 2, arcmin", |o| beside_its_draw(o, 1, 12.0), 0.0, 3.0, MODEL),
+    row("polar_in_the_south", "left by pass 1, arcmin", |o| beside_its_draw(o, 0, 12.0), 0.0, 3.0, MODEL),
+    row("polar_in_the_south", "left by pass 2, arcmin", |o| beside_its_draw(o, 1, 12.0), 0.0, 3.0, MODEL),
+    row(
+        "resumed",
+        "miss_arcsec",
+        |o| look(o, 0).miss.arcsec(),
+        0.0,
+        120.0,
+        "what priors draw six stars towards",
+    ),
+    row(
+        "resumed_after_a_move",
+        "miss, arcmin",
+        |o| look(o, 0).miss.arcmin(),
+        43.5,
+        2.0,
+        "what priors draw six stars towards",
+    ),
+    row(
+        "moon_in_twilight",
+        "first miss, arcmin",
+        |o| o.sightings[0].first_miss.arcmin(),
+        34.3,
+        4.0,
+        "see its file",
+    ),
+    row("moon_in_twilight", "miss_arcsec of the Moon", |o| look(o, 0).miss.arcsec(), 0.0, 3.0, HAND),
     row("moon_at_its_own_rate", "swing, arcsec", |o| swing(o, 0), 0.0, 0.01, "the truth is what is believed"),
     row(
         "moon_at_the_stars_rate",

@@ -31,8 +31,8 @@ pub use journal::{JournalHead, NotThisNight};
 pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
     BudgetRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief,
-    MountKind, NightFigures, NightInput, OpenTerm, Outcome, Predicted, Sample, SetupRow, SightingRow,
-    Summary, TermBelief, TryRow, Verdict,
+    MountKind, NightFigures, NightInput, OpenTerm, Outcome, PolarRow, Predicted, Sample, SetupRow,
+    SightingRow, Summary, TermBelief, TryRow, Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare, prepare_with};
 pub use scene::{ExpectedMiss, GearPeriod, PlayLoop, SKYLINE_STEP, Scene, Zone};

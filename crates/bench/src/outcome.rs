@@ -26,6 +26,8 @@ pub struct Outcome {
     pub sightings: Vec<SightingRow>,
     /// What the mount's computer believes about itself after its alignment; `None` without one.
     pub model: Option<ModelBelief>,
+    /// One row for each time that the bolts of the polar axis were turned and locked.
+    pub polar: Vec<PolarRow>,
     /// One row per target, in the order of the file.
     pub gotos: Vec<GotoRow>,
     /// One row per dwell.
@@ -98,7 +100,7 @@ pub struct EveningAccount {
 pub struct TryRow {
     /// The star that was meant.
     pub star: String,
-    /// What for, in words: `alignment`, `later`, `recovery`, `stepping`.
+    /// What for, in words: `alignment`, `later`, `recovery`, `stepping`, `polar`.
     pub purpose: &'static str,
     /// How it ended, in words: `taken`, `not-found`, `hidden`, `stuck`, `refused`.
     pub ending: &'static str,
@@ -347,6 +349,23 @@ pub struct Left {
     pub north: Angle,
     /// 1 where the sighting counted in full, less where the fit took it for an outlier.
     pub weight: f64,
+}
+
+/// One pass at the bolts: where the polar axis stood before and after, its elevated end too high and too far east.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PolarRow {
+    /// The star that was centred with the bolts, or the last one that was watched.
+    pub star: String,
+    /// When the bolts were locked.
+    pub at: Instant,
+    /// In truth, before (altitude, azimuth).
+    pub before: (Angle, Angle),
+    /// As the mount's model had it before; `None` if no star had told it.
+    pub believed: Option<(Angle, Angle)>,
+    /// In truth, after the bolts were locked.
+    pub after: (Angle, Angle),
+    /// How far each bolt was turned in all, to and fro, in turns (altitude, azimuth).
+    pub turns: (f64, f64),
 }
 
 /// What the mount's computer believes about itself.

@@ -5,6 +5,7 @@ mod caution;
 mod eyes;
 mod figures;
 mod lived;
+mod polar;
 mod seat;
 mod told;
 
@@ -18,6 +19,7 @@ use crate::statistics;
 use crate::verdicts;
 use observer::{Account, Ending};
 use seat::{Notes, Seat};
+use std::sync::Arc;
 use units::{Angle, Instant};
 use world::{Allowed, Journal, World};
 
@@ -30,6 +32,12 @@ enum Kept {
     Records,
     /// The journal as text.
     Lines,
+}
+
+/// What the mount's computer keeps of an alignment when the evening is over.
+pub(crate) fn kept_alignment(prepared: &Prepared) -> Option<Arc<alignment::Model>> {
+    let played = prepared.played(false, Kept::Nothing);
+    played.seat.world().controller().settings().kept_alignment.clone()
 }
 
 /// What one playing leaves.
@@ -139,7 +147,7 @@ impl Prepared {
         let Played { gotos, seat, account } = played;
         let (model, faults) = (seat.model(), told::faults(seat.world()));
         let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
-        let Notes { dwells, samples, sightings, jolts } = seat.into_notes();
+        let Notes { dwells, samples, sightings, polar, jolts } = seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
         let mut summary = statistics::summary(&gotos, &dwells, &samples, served);
         summary.alignment = account.alignment;
@@ -160,6 +168,7 @@ impl Prepared {
             sightings,
             evening: lived::account(self, &account, jolts),
             model,
+            polar,
             gotos,
             dwells,
             samples,

@@ -1,5 +1,6 @@
 //! From a plan to a world that can be played, or to complaints.
 
+mod before;
 mod built;
 mod disturb;
 mod glasses;
@@ -12,6 +13,7 @@ mod targets;
 pub(crate) use built::EQUIPMENT;
 pub use built::{built_keys, equipment_keys};
 pub(crate) use glasses::Glasses;
+pub(crate) use people::Bolts;
 pub(crate) use targets::{Goal, Target};
 
 use crate::outcome::SetupRow;
@@ -19,7 +21,7 @@ use crate::{Almanac, MountKind};
 use kinematics::BaseErrors;
 use mechanics::{Mount, SpecError};
 use observer::Evening;
-use scenario::{Complaint, Plan};
+use scenario::{Complaint, Method, Plan};
 use sky::{Air, Geocentre, Site};
 use std::sync::Arc;
 use units::{Angle, Instant, Length, Pressure, Span, StreamName, Streams, Temperature};
@@ -41,6 +43,7 @@ pub struct Prepared {
     pub(crate) setup: Vec<SetupRow>,
     /// The draws with which the night was prepared.
     pub(crate) drawn: Vec<StreamName>,
+    pub(crate) bolts: Bolts,
 }
 
 impl Prepared {
@@ -103,18 +106,20 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
         person: people::person(plan),
         handset: people::handset(plan, &mount),
         alignment: people::alignment(plan),
+        polar: people::polar(plan),
         later: people::later(plan, begin)?,
         intents,
         streams: Streams::new(seed),
     };
     let glasses = glasses::glasses(plan, machine::horizon(plan).map_err(|one| vec![one])?, end)?;
-    Ok(Prepared {
+    let mut prepared = Prepared {
         kind: MountKind::from(plan.mount.kind),
         end,
         sample_every: plan.night.sample_every.unwrap_or(Span::from_whole_seconds(1)),
         evening,
         glasses,
         targets,
+        bolts: people::bolts(plan),
         setup: setup_rows(plan, &errors, site.latitude()),
         world: WorldSpec {
             begin,
@@ -130,7 +135,11 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
         drawn: streams.take_names(),
         plan: file.clone(),
         effective,
-    })
+    };
+    if prepared.plan.alignment.method == Some(Method::Resume) {
+        prepared.world.settings.kept_alignment = before::kept(&prepared);
+    }
+    Ok(prepared)
 }
 
 /// A complaint about a mount that can't be one, at the table that says most of it.

@@ -7,13 +7,13 @@ use crate::sync::CENTRING;
 use crate::target::Target;
 use crate::tracking::branch_of_dials;
 use alignment::{
-    FitError, Method, Model, Priors, ProposalRules, Sense, Sighting, Verdict, fit, propose, replace_nearest,
-    replace_oldest, visible_stars,
+    FitError, Method, Model, Priors, Sense, Sighting, Verdict, fit, replace_nearest, replace_oldest,
 };
 use kinematics::{AxisAngles, Branch, frames};
 use protocol::{
     AlignEntry, AlignMethod, Estimator, Fields, Refusal, RefusalKind, Replaced, Seen, Side, SightEntry,
 };
+use std::sync::Arc;
 use units::{Angle, Span};
 
 /// The alignment under way.
@@ -22,29 +22,51 @@ pub(crate) struct Alignment {
     method: Option<AlignMethod>,
     estimator: Option<Estimator>,
     pub(crate) sightings: Vec<Sighting>,
+    /// What is known already, and how many sightings go with it: after a power-off, after the bolts were turned.
+    start: Option<Start>,
     /// Proposals that would not do, and the last one.
-    declined: Vec<String>,
-    proposed: Option<String>,
+    pub(crate) declined: Vec<String>,
+    pub(crate) proposed: Option<String>,
+}
+
+/// What an alignment goes on from in place of what is expected of any mount.
+#[derive(Clone, Debug)]
+pub(crate) struct Start {
+    priors: Priors,
+    needed: usize,
 }
 
 impl Alignment {
-    fn method(&self) -> AlignMethod {
+    pub(crate) fn method(&self) -> AlignMethod {
         self.method.unwrap_or(AlignMethod::None)
     }
 
     fn needed(&self) -> usize {
+        if let Some(start) = &self.start {
+            return start.needed;
+        }
         match self.method() {
-            AlignMethod::None => 0,
-            AlignMethod::OneStar => 1,
+            AlignMethod::None | AlignMethod::Resume => 0,
+            AlignMethod::OneStar | AlignMethod::MoonOrPlanet => 1,
             AlignMethod::TwoStar => 2,
             AlignMethod::ManyStar => 3,
         }
     }
 
+    /// Goes on from what is known: the sightings so far are in it, and so many new ones are to come.
+    pub(crate) fn go_on_from(&mut self, priors: Priors, needed: usize) {
+        self.start = Some(Start { priors, needed });
+        self.sightings.clear();
+    }
+
     /// What is made of so many sightings. Until the method has all that it needs, one star gives the zeros, so that the
     /// next star is found more easily.
     fn fitting(&self, taken: usize) -> Method {
-        let usual = if taken == 2 { Estimator::Rotation } else { Estimator::FullModel };
+        if self.start.is_some() {
+            return Method::ManyStar;
+        }
+        let twilight = self.method() == AlignMethod::MoonOrPlanet;
+        let usual = if taken == 2 && !twilight { Estimator::Rotation } else { Estimator::FullModel };
         match (self.method(), self.estimator.unwrap_or(usual)) {
             _ if taken == 1 => Method::OneStar,
             (AlignMethod::None | AlignMethod::OneStar, _) => Method::OneStar,
@@ -53,9 +75,6 @@ impl Alignment {
         }
     }
 }
-
-/// Keep this far from the Moon: its light hides a star in the finder.
-const FROM_MOON: Angle = Angle::from_degrees(5.0);
 
 impl Controller {
     pub(crate) fn align(
@@ -66,62 +85,40 @@ impl Controller {
     ) -> Result<Fields, Refusal> {
         if let Some(method) = entry.method {
             self.idle()?;
+            if method == AlignMethod::Resume && self.kept().is_none() {
+                let sentence = "no alignment was kept for this site; align on a star first";
+                return Err(Refusal::new(RefusalKind::NoAlignment, sentence));
+            }
             self.alignment =
                 Alignment { method: Some(method), estimator: entry.estimator, ..Alignment::default() };
-            if method == AlignMethod::None {
-                self.belief.forget_alignment();
-                self.belief_changed(now, motors);
+            match method {
+                AlignMethod::None => self.belief.forget_alignment(),
+                AlignMethod::Resume => self.resume(),
+                _ => return Ok(self.progress(Fields::new().text("method", method.word()))),
             }
+            self.belief_changed(now, motors);
         }
         Ok(self.progress(Fields::new().text("method", self.alignment.method().word())))
+    }
+
+    /// The alignment that was kept, if it was made where the mount stands now.
+    fn kept(&self) -> Option<&Arc<Model>> {
+        let latitude = self.belief.station().site().latitude();
+        self.settings.kept_alignment.as_ref().filter(|kept| kept.latitude() == latitude)
+    }
+
+    /// Takes the kept alignment up again; sightings go on from it.
+    fn resume(&mut self) {
+        if let Some(kept) = self.kept().map(Arc::clone) {
+            self.alignment.go_on_from(kept.as_priors(), 0);
+            self.belief.set_taught_model(kept.as_ref().clone());
+        }
     }
 
     fn progress(&self, fields: Fields) -> Fields {
         fields
             .count("needed", self.alignment.needed() as u64)
             .count("taken", self.alignment.sightings.len() as u64)
-    }
-
-    pub(crate) fn propose(&mut self, next: bool, now: Span) -> Result<Fields, Refusal> {
-        let belief = &self.belief;
-        let declined = |name: &String| {
-            self.alignment.declined.contains(name) || next && self.alignment.proposed.as_ref() == Some(name)
-        };
-        let rules = self.proposal_rules(now);
-        let instant = belief.instant(now);
-        let candidates = visible_stars(belief.station(), belief.geocentre(), instant, rules.faintest);
-        let taken: Vec<_> = self.alignment.sightings.iter().map(|sighting| sighting.direction).collect();
-        let latitude = belief.station().site().latitude();
-        let found = propose(self.settings.kind, latitude, &rules, &candidates, &taken)
-            .into_iter()
-            .find(|proposal| !declined(&candidates[proposal.index].name));
-        let Some(proposal) = found else {
-            let sentence = "no star is bright, well placed and far enough from the others now";
-            return Err(Refusal::new(RefusalKind::NoStar, sentence));
-        };
-        let star = &candidates[proposal.index];
-        let (azimuth, altitude) = frames::horizontal(&star.direction);
-        let fields = Fields::new()
-            .text("star", &star.name)
-            .degrees("azimuth", azimuth)
-            .degrees("altitude", altitude)
-            .text("solution", side_of(proposal.aim.branch).word());
-        if next {
-            self.alignment.declined.extend(self.alignment.proposed.take());
-        }
-        self.alignment.proposed = Some(star.name.clone());
-        Ok(fields)
-    }
-
-    pub(crate) fn proposal_rules(&self, now: Span) -> ProposalRules {
-        let usual = ProposalRules::default();
-        let skyline =
-            self.settings.horizon.corners().iter().map(|corner| corner.1).fold(usual.lowest, Angle::max);
-        ProposalRules {
-            lowest: skyline,
-            avoid: vec![(self.belief.sun(now), self.settings.sun_radius), (self.belief.moon(now), FROM_MOON)],
-            ..usual
-        }
     }
 
     pub(crate) fn sight(
@@ -162,6 +159,9 @@ impl Controller {
         self.alignment.proposed = None;
         self.believe(model, Some((target, sighting.dials)), now, motors);
         let done = self.alignment.sightings.len() >= self.alignment.needed();
+        if done {
+            self.settings.kept_alignment = Some(Arc::new(self.belief.model().clone()));
+        }
         let disagreement = innovation.map_or(0.0, |innovation| innovation.length().arcmin());
         Ok(self
             .progress(Fields::new().text("star", &name))
@@ -201,7 +201,9 @@ impl Controller {
         let latitude = self.belief.station().site().latitude();
         let method =
             if sightings.is_empty() { Method::None } else { self.alignment.fitting(sightings.len()) };
-        fit(method, kind, latitude, &Priors::usual(kind, latitude), sightings).map_err(|error| unfit(&error))
+        let priors =
+            self.alignment.start.as_ref().map_or_else(|| Priors::usual(kind, latitude), |start| start.priors);
+        fit(method, kind, latitude, &priors, sightings).map_err(|error| unfit(&error))
     }
 
     /// Takes a new model, and goes on following by it; what stands in the eyepiece now is followed from where it stands.

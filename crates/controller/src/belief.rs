@@ -14,6 +14,8 @@ pub struct Belief {
     station: Station,
     geocentre: Arc<Geocentre>,
     model: Model,
+    /// Whether a star has told of the model, tonight or before.
+    taught: bool,
     sun: Arc<Track>,
     moon: Arc<Track>,
     ut1_minus_utc: Span,
@@ -31,6 +33,7 @@ impl Belief {
             moon: Arc::new(geocentre.track(&Source::Body(Body::Moon))),
             geocentre,
             model: Model::unaligned(settings.kind, settings.site.latitude()),
+            taught: false,
             ut1_minus_utc: settings.ut1_minus_utc,
             clock_at_power_on: settings.clock,
         }
@@ -58,17 +61,24 @@ impl Belief {
 
     /// Whether any star has told it where it points.
     pub fn aligned(&self) -> bool {
-        self.model.method() != Method::None
+        self.taught
     }
 
     /// Takes another geometry in place of its own.
     pub fn set_model(&mut self, model: Model) {
+        self.taught = model.method() != Method::None;
         self.model = model;
+    }
+
+    /// Takes a geometry that earlier stars have told of, though it rests on no sighting of its own.
+    pub(crate) fn set_taught_model(&mut self, model: Model) {
+        self.model = model;
+        self.taught = true;
     }
 
     /// Forgets every alignment.
     pub fn forget_alignment(&mut self) {
-        self.model = Model::unaligned(self.model.kind(), self.station.site().latitude());
+        self.set_model(Model::unaligned(self.model.kind(), self.station.site().latitude()));
     }
 
     /// Where the Sun stands (east, north, up), refraction in.
@@ -131,7 +141,7 @@ impl Belief {
     /// Moves it to another site, under other air. A new latitude is a new geometry: the model begins anew.
     pub fn set_site(&mut self, site: Site, air: Air) {
         if site.latitude() != self.station.site().latitude() {
-            self.model = Model::unaligned(self.model.kind(), site.latitude());
+            self.set_model(Model::unaligned(self.model.kind(), site.latitude()));
         }
         self.station = Station::new(site, air, self.station.ut1_minus_tai());
     }

@@ -1,9 +1,11 @@
 //! What the computer knows when it is switched on.
 
+use alignment::Model;
 use kinematics::profile::Limits;
 use kinematics::{AxisAngles, Kind, sides};
 use protocol::{FinalApproach, MeridianPolicy, Rate, SolutionChoice, TrackAxes};
 use sky::{Air, Horizon, Site};
+use std::sync::Arc;
 use units::{Angle, AngularRate, Instant, Span};
 
 /// Built in, or typed in by the person before the first request. Requests change some of it; what they change is kept
@@ -62,6 +64,8 @@ pub struct Settings {
     pub sun_radius: Angle,
     /// Whether it may point at the Sun all the same, and move by day without having been aligned.
     pub sun_override: bool,
+    /// The latest complete alignment, kept over a loss of power.
+    pub kept_alignment: Option<Arc<Model>>,
     /// Version of the program, for `version`.
     pub version: &'static str,
 }
@@ -97,6 +101,7 @@ impl Settings {
             dead_man: Span::from_whole_seconds(1),
             sun_radius: Angle::from_degrees(20.0),
             sun_override: false,
+            kept_alignment: None,
             version: env!("CARGO_PKG_VERSION"),
         }
     }

@@ -16,6 +16,10 @@ pub enum Method {
     TwoStar,
     /// Three stars or more.
     ManyStar,
+    /// The Moon or a planet.
+    MoonOrPlanet,
+    /// The alignment that the mount has kept.
+    Resume,
 }
 
 impl Method {
@@ -25,13 +29,16 @@ impl Method {
             Self::OneStar => "one-star",
             Self::TwoStar => "two-star",
             Self::ManyStar => "many-star",
+            Self::MoonOrPlanet => "moon-or-planet",
+            Self::Resume => "resume",
         }
     }
 
     /// How many sightings it needs at least.
     pub const fn sightings(self) -> usize {
         match self {
-            Self::OneStar => 1,
+            Self::Resume => 0,
+            Self::OneStar | Self::MoonOrPlanet => 1,
             Self::TwoStar => 2,
             Self::ManyStar => 3,
         }
@@ -43,6 +50,8 @@ impl Method {
 pub struct AlignmentIntent {
     /// The method.
     pub method: Method,
+    /// What the mount is to make of the sightings, by its word on the line; its own choice if left out.
+    pub estimator: Option<&'static str>,
     /// The person's own stars in their order; the mount's proposals where there are none.
     pub stars: Vec<String>,
     /// Further sightings after the method's own.
@@ -60,6 +69,8 @@ pub enum Purpose {
     Recovery,
     /// A bright star on the way to a faint target.
     Stepping,
+    /// After the bolts of the polar axis were turned.
+    Polar,
 }
 
 /// How a sighting ended.
@@ -145,7 +156,8 @@ impl<S: Seat> Hands<'_, S> {
         log: &mut Vec<Sighting>,
     ) -> Result<bool, NightOver> {
         self.presses += 1;
-        if ask(self.seat, &format!("align method={}", intent.method.word()))?.is_err() {
+        let estimator = intent.estimator.map_or_else(String::new, |word| format!(" estimator={word}"));
+        if ask(self.seat, &format!("align method={}{estimator}", intent.method.word()))?.is_err() {
             return Ok(false);
         }
         let wanted = intent.method.sightings() + intent.refine;
@@ -167,7 +179,7 @@ impl<S: Seat> Hands<'_, S> {
     }
 
     /// The star that the mount proposes; the next one if `next`, since the last one won't do.
-    fn proposal(&mut self, next: bool) -> Result<Option<String>, NightOver> {
+    pub(crate) fn proposal(&mut self, next: bool) -> Result<Option<String>, NightOver> {
         self.presses += 1;
         let line = if next { "propose next=yes" } else { "propose" };
         Ok(ask(self.seat, line)?.ok().and_then(|reply| reply.get("star").map(str::to_owned)))

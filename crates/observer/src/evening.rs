@@ -4,6 +4,7 @@ use crate::alignment::{AlignmentIntent, Purpose, Sighting, sight_in_place_of, si
 use crate::chart::bright_stars_near;
 use crate::hands::Hands;
 use crate::person::{Care, Handset, Person, Recovery};
+use crate::polar::PolarAdjust;
 use crate::seat::{Glass, Moment, NightOver, Object, Seat, Sight};
 use crate::sighting::Found;
 use crate::visitors::Visits;
@@ -69,6 +70,8 @@ pub struct Evening {
     pub handset: Handset,
     /// How the mount is taught where it points; `None` leaves it as it was switched on.
     pub alignment: Option<AlignmentIntent>,
+    /// How the polar axis is adjusted after that.
+    pub polar: Option<PolarAdjust>,
     /// Sightings during the night, by rising time.
     pub later: Vec<LaterSighting>,
     /// What is looked at, in this order.
@@ -112,7 +115,7 @@ pub struct Account {
     pub targets: Vec<Told>,
     /// All sightings, in time order.
     pub sightings: Vec<Sighting>,
-    /// How long the alignment took.
+    /// How long the alignment took, that of the polar axis included.
     pub alignment: Span,
     /// How many keys were pressed for it.
     pub alignment_presses: u64,
@@ -128,6 +131,11 @@ pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
     let mut over = false;
     if let Some(intent) = &evening.alignment {
         over = hands.align(intent, &mut account.sightings).is_err();
+    }
+    if let (Some(how), false) = (evening.polar, over) {
+        over = hands.adjust_polar(how, evening.alignment.as_ref(), &mut account.sightings).is_err();
+    }
+    if evening.alignment.is_some() || evening.polar.is_some() {
         account.alignment = hands.now() - begun;
         account.alignment_presses = hands.presses;
     }

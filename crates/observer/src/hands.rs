@@ -1,6 +1,6 @@
 //! Pressing keys: a person's hands at the mount.
 
-use crate::lines::{ask, go};
+use crate::lines::{ask, go, travel};
 use crate::person::{Handset, Person, View};
 use crate::seat::{Glass, NightOver, Object, Seat, Sight, Spot};
 use protocol::{Aim, RefusalKind};
@@ -34,6 +34,8 @@ pub(crate) struct Hands<'a, S> {
     gains: [f64; 2],
     plays: [FeltPlay; 2],
     scatter: Stream,
+    /// Errors of reading a star's place.
+    pub(crate) reading: Stream,
 }
 
 /// What the hand knows of the play of an axis.
@@ -75,6 +77,7 @@ impl<'a, S: Seat> Hands<'a, S> {
             person,
             handset,
             scatter: streams.stream("press scatter", 0),
+            reading: streams.stream("reading of wires", 0),
             streams,
             presses: 0,
             centrings: 0,
@@ -86,8 +89,22 @@ impl<'a, S: Seat> Hands<'a, S> {
 
     /// Sends the mount and waits for it; a sentence if it won't go.
     pub(crate) fn go(&mut self, aim: &Aim) -> Result<Result<(), crate::lines::Refused>, NightOver> {
+        let travelled = go(self.seat, aim)?;
+        Ok(self.arrived(travelled))
+    }
+
+    /// The same by a line of another verb.
+    pub(crate) fn go_by(&mut self, line: &str) -> Result<Result<(), crate::lines::Refused>, NightOver> {
+        let travelled = travel(self.seat, line)?;
+        Ok(self.arrived(travelled))
+    }
+
+    fn arrived(
+        &mut self,
+        travelled: Result<crate::lines::Arrived, crate::lines::Refused>,
+    ) -> Result<(), crate::lines::Refused> {
         self.presses += 1;
-        Ok(match go(self.seat, aim)? {
+        match travelled {
             Ok(arrived) => {
                 self.through_pole = arrived.through_pole;
                 self.gains = [1.0; 2];
@@ -97,7 +114,7 @@ impl<'a, S: Seat> Hands<'a, S> {
                 Ok(())
             }
             Err(refused) => Err(refused),
-        })
+        }
     }
 
     /// Looks for something, with the time that it takes.

@@ -1,7 +1,7 @@
 //! The person at the mount: sets it up, types lines, looks through finder and eyepiece, and knows nothing else.
 //!
-//! What the person is handed are the traits of [`seat`]: a [`Line`] to type at, an [`EyepieceView`] to look through, and a
-//! [`Crowd`] of visitors whose hands and feet they can't hold. Whoever plays a night implements them.
+//! What the person is handed are the traits of [`seat`]: a [`Line`] to type at, an [`EyepieceView`] to look through, a
+//! [`Crowd`] of visitors whose hands and feet they can't hold, and the [`Bolts`] of the polar axis. Whoever plays a night implements them.
 //!
 //! - [`setup`]: what a person of a given care sets up before dark, drawn from named streams
 //! - [`observe`]: the evening: the alignment star by star, then target by target with visitors and recoveries
@@ -21,6 +21,7 @@ mod evening;
 mod hands;
 mod lines;
 mod person;
+mod polar;
 pub mod seat;
 pub mod setup;
 mod sighting;
@@ -30,5 +31,6 @@ pub use alignment::{AlignmentIntent, Method, Purpose, Sighting, SightingEnding};
 pub use chart::bright_stars_near;
 pub use evening::{Account, Ending, Evening, Intent, LaterSighting, Replaced, SETTLING, Told, observe};
 pub use person::{Approach, Care, Handset, Person, Recovery, View};
-pub use seat::{Crowd, EyepieceView, Line, NightOver, Seat};
+pub use polar::PolarAdjust;
+pub use seat::{Bolts, Crowd, EyepieceView, Line, NightOver, Seat};
 pub use visitors::{Visits, jolts};

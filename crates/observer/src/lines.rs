@@ -49,12 +49,16 @@ pub(crate) struct Arrived {
 
 /// Sends the mount and waits until it has arrived.
 pub(crate) fn go(line: &mut impl Line, aim: &Aim) -> Result<Result<Arrived, Refused>, NightOver> {
-    let request = Request::Goto { aim: aim.clone(), side: Side::Auto }.to_line();
-    let mut answer = ask(line, &request)?;
+    travel(line, &Request::Goto { aim: aim.clone(), side: Side::Auto }.to_line())
+}
+
+/// Types a line that sends the mount somewhere, and waits until it has arrived.
+pub(crate) fn travel(line: &mut impl Line, request: &str) -> Result<Result<Arrived, Refused>, NightOver> {
+    let mut answer = ask(line, request)?;
     if matches!(&answer, Err(refused) if refused.is(RefusalKind::Busy)) {
         // It still brakes from the last touch of a key; a second later it doesn't.
         line.wait(Span::from_whole_seconds(1))?;
-        answer = ask(line, &request)?;
+        answer = ask(line, request)?;
     }
     let reply = match answer {
         Ok(reply) => reply,

@@ -61,6 +61,8 @@ pub struct Handset {
     pub full_rate: AngularRate,
     /// How the eyepiece shows the sky; the finder shows it upright.
     pub view: View,
+    /// The latitude of the place, as it was typed in.
+    pub latitude: Angle,
 }
 
 /// A person, by their skill. [`Person::of`] gives the usual values of a care; each may be set by itself.
@@ -115,6 +117,25 @@ impl Person {
             shortest_press: or_none(0.25),
             when_missed: Recovery::GoOn,
         }
+    }
+
+    /// How well they read a star's place against the wires of an eyepiece, one sigma (common practice, no source).
+    pub(crate) fn reading(&self) -> Angle {
+        Angle::from_arcsec(match self.care {
+            Care::Hurried => 10.0,
+            Care::Usual => 5.0,
+            Care::Careful => 2.0,
+            Care::Perfect => 0.0,
+        })
+    }
+
+    /// How long they watch a star drift (common practice, no source).
+    pub(crate) fn watching(&self) -> Span {
+        Span::from_whole_seconds(match self.care {
+            Care::Hurried => 300,
+            Care::Usual | Care::Perfect => 600,
+            Care::Careful => 900,
+        })
     }
 
     /// How long they spend on reading the display, finding a star in the sky and making sure of it (common practice, no

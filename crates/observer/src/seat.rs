@@ -144,7 +144,17 @@ pub trait Crowd {
     fn jolt(&mut self, jolt: Jolt);
 }
 
-/// Everything that a person has at the mount.
-pub trait Seat: Line + EyepieceView + Crowd {}
+/// The two bolts by which the polar axis is set.
+pub trait Bolts {
+    /// Turns the bolts so far that the axis's elevated end should rise and go east by these angles. A bolt does what it does: in
+    /// steps, and with something for the other direction.
+    fn turn_bolts(&mut self, up: Angle, east: Angle);
 
-impl<S: Line + EyepieceView + Crowd> Seat for S {}
+    /// Locks them after a star was centred or watched; that shifts the axis a little.
+    fn lock_bolts(&mut self, star: &str);
+}
+
+/// Everything that a person has at the mount.
+pub trait Seat: Line + EyepieceView + Crowd + Bolts {}
+
+impl<S: Line + EyepieceView + Crowd + Bolts> Seat for S {}

@@ -31,8 +31,10 @@ fn evening(care: Care, alignment: Option<AlignmentIntent>, intents: Vec<Intent>)
             alt_azimuth: false,
             full_rate: AngularRate::from_degrees(3.0),
             view: View::Mirrored,
+            latitude: Angle::from_degrees(50.0),
         },
         alignment,
+        polar: None,
         later: Vec::new(),
         intents,
         streams: Streams::new(7),
@@ -40,7 +42,7 @@ fn evening(care: Care, alignment: Option<AlignmentIntent>, intents: Vec<Intent>)
 }
 
 fn two_stars() -> Option<AlignmentIntent> {
-    Some(AlignmentIntent { method: Method::TwoStar, stars: Vec::new(), refine: 0 })
+    Some(AlignmentIntent { method: Method::TwoStar, estimator: None, stars: Vec::new(), refine: 0 })
 }
 
 fn sky() -> Fake {

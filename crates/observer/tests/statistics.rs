@@ -12,18 +12,27 @@ use observer::{
 use sky::catalogue::Catalogue;
 use units::{Angle, AngularRate, Share, Span, Streams};
 
-const HANDSET: Handset =
-    Handset { alt_azimuth: false, full_rate: AngularRate::from_degrees(3.0), view: View::Mirrored };
+const HANDSET: Handset = Handset {
+    alt_azimuth: false,
+    full_rate: AngularRate::from_degrees(3.0),
+    view: View::Mirrored,
+    latitude: Angle::from_degrees(50.0),
+};
 
 /// As many sightings of one star as asked for, each after a go-to that misses by `error`.
 fn sightings(person: Person, star: &str, count: usize, fake: &mut Fake) -> observer::Account {
     fake.end = Span::from_whole_seconds(1_000_000_000);
-    let alignment =
-        AlignmentIntent { method: Method::OneStar, stars: vec![star.to_owned(); count], refine: count - 1 };
+    let alignment = AlignmentIntent {
+        method: Method::OneStar,
+        estimator: None,
+        stars: vec![star.to_owned(); count],
+        refine: count - 1,
+    };
     let evening = Evening {
         person,
         handset: HANDSET,
         alignment: Some(alignment),
+        polar: None,
         later: Vec::new(),
         intents: Vec::new(),
         streams: Streams::new(20_270_306),

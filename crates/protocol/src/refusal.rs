@@ -55,10 +55,11 @@ refusals! {
     NearSun = 35, "near-sun", "The tube, or its way there, would come too near the Sun, or by day nobody knows where it points.";
     Parked = 36, "parked", "The mount is parked; unpark it first.";
     UnknownJob = 37, "unknown-job", "There is no job of that number, or it ended too long ago.";
-    NoAlignment = 40, "no-alignment", "No alignment was begun; send `align method=…` first.";
+    NoAlignment = 40, "no-alignment", "No alignment was begun, or none was kept; send `align method=…` with a star first.";
     UnfitSighting = 41, "unfit-sighting", "The sightings can't be used as they are: the same star twice, stars too near each other or opposite, or contradicting.";
     Suspicious = 42, "suspicious", "The sighting disagrees with the model so much that another star is likelier; look again, or insist with `anyway=yes`.";
     NoStar = 43, "no-star", "No star fits the rules of a proposal now.";
+    BadPlace = 44, "bad-place", "The altitude and azimuth bolts can't centre a star there; take one near the meridian, low to middling in altitude.";
 }
 
 /// One refusal.

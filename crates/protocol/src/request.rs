@@ -73,9 +73,17 @@ pub enum Request {
     Propose {
         /// Whether the last proposal won't do.
         next: bool,
+        /// What the star is to serve.
+        purpose: Purpose,
     },
     /// `next-star …`
     NextStar(RankEntry),
+    /// `polar-axis`
+    PolarAxis,
+    /// `polar-offset …`
+    PolarOffset(String),
+    /// `polar-done …`
+    PolarDone(String),
     /// `sight …`
     Sight(SightEntry),
     /// `sightings …`
@@ -164,7 +172,8 @@ impl Request {
             Self::GuideRate(rate) => rate.is_some(),
             Self::Align(entry) => *entry != AlignEntry::default(),
             Self::Propose { .. } | Self::Sight(_) | Self::Forget { .. } => true,
-            Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) => false,
+            Self::PolarOffset(_) | Self::PolarDone(_) => true,
+            Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) | Self::PolarAxis => false,
             Self::Approach(entry) => *entry != ApproachEntry::default(),
             Self::TakeUp(entry) => *entry != AxisEntry::default(),
             Self::Solution(choice) => choice.is_some(),
@@ -203,6 +212,9 @@ impl Request {
             Self::Align(_) => "align",
             Self::Propose { .. } => "propose",
             Self::NextStar(_) => "next-star",
+            Self::PolarAxis => "polar-axis",
+            Self::PolarOffset(_) => "polar-offset",
+            Self::PolarDone(_) => "polar-done",
             Self::Sight(_) => "sight",
             Self::Sightings(_) => "sightings",
             Self::Forget { .. } => "forget",

@@ -2,7 +2,9 @@
 
 mod writer;
 
-use bench::{DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, SightingRow, Summary, TermBelief};
+use bench::{
+    DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, PolarRow, SightingRow, Summary, TermBelief,
+};
 use units::{Angle, Instant};
 use writer::Writer;
 
@@ -14,6 +16,8 @@ pub(crate) const DEGREE_DECIMALS: u8 = 8;
 pub(crate) const ARCSEC_DECIMALS: u8 = 4;
 /// The weight of a sighting, from 0 to 1.
 const WEIGHT_DECIMALS: u8 = 4;
+/// Turns of a bolt.
+const TURN_DECIMALS: u8 = 4;
 /// Seconds, and those of an instant, are printed to the microsecond.
 pub(crate) const SECOND_DECIMALS: u8 = 6;
 
@@ -49,6 +53,7 @@ pub fn night_json(outcome: &Outcome) -> String {
             });
         });
         json.key("advice").list(&outcome.advice, |json, line| json.string(line));
+        json.key("polar").list(&outcome.polar, polar);
     });
     json.finish()
 }
@@ -131,6 +136,21 @@ fn model(json: &mut Writer, model: Option<&ModelBelief>) {
                 arcsec(json, "sigma_then_arcsec", deciding.map(|(_, sigma)| *sigma));
             });
         });
+    });
+}
+
+fn polar(json: &mut Writer, row: &PolarRow) {
+    json.object(|json| {
+        json.key("star").string(&row.star);
+        instant(json, "utc", Some(row.at));
+        arcsec(json, "altitude_before_arcsec", Some(row.before.0));
+        arcsec(json, "azimuth_before_arcsec", Some(row.before.1));
+        arcsec(json, "altitude_believed_arcsec", row.believed.map(|axis| axis.0));
+        arcsec(json, "azimuth_believed_arcsec", row.believed.map(|axis| axis.1));
+        arcsec(json, "altitude_after_arcsec", Some(row.after.0));
+        arcsec(json, "azimuth_after_arcsec", Some(row.after.1));
+        json.key("altitude_turns").number(row.turns.0, TURN_DECIMALS);
+        json.key("azimuth_turns").number(row.turns.1, TURN_DECIMALS);
     });
 }
 

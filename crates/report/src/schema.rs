@@ -48,6 +48,7 @@ fn night() -> Value {
         ("budget", list(budget())),
         ("setup", list(setup())),
         ("advice", list(text("a plain sentence on what the night shows"))),
+        ("polar", list(polar())),
     ])
 }
 
@@ -227,6 +228,24 @@ fn budget() -> Value {
             "miss_median_alone_arcsec",
             or_null(number("median miss with this cause and none of the other listed ones")),
         ),
+    ])
+}
+
+fn polar() -> Value {
+    object(vec![
+        ("star", text("the star that was centred with the bolts, or the last one that was watched")),
+        ("utc", instant("when the bolts were locked")),
+        (
+            "altitude_before_arcsec",
+            number("how much too high the axis's elevated end stood before, in truth"),
+        ),
+        ("azimuth_before_arcsec", number("how much too far east")),
+        ("altitude_believed_arcsec", or_null(number("the same as the mount's model had it"))),
+        ("azimuth_believed_arcsec", or_null(number("and how much too far east"))),
+        ("altitude_after_arcsec", number("how much too high it stood after locking, in truth")),
+        ("azimuth_after_arcsec", number("how much too far east")),
+        ("altitude_turns", number("how far the altitude bolt was turned in all, to and fro")),
+        ("azimuth_turns", number("and the azimuth bolt")),
     ])
 }
 

@@ -20,7 +20,7 @@ pub(crate) use checks::check;
 pub use controller::{Controller, Rate, SolutionChoice, TakeUp, Tracking};
 pub use events::{Disturbance, DisturbanceKind, Expect};
 pub use mount::{
-    Axes, Axis, AxisName, AxisTiming, Clock, Correction, Geometry, Grade, Kind, MeridianPolicy, Mount,
+    Axes, Axis, AxisName, AxisTiming, Bolts, Clock, Correction, Geometry, Grade, Kind, MeridianPolicy, Mount,
     PeriodicTerm, ReducerTerm, Structure,
 };
 pub use observation::{Aim, Observation, Via};

@@ -115,3 +115,13 @@ pub fn period(outcome: &Outcome, dwell: usize) -> f64 {
         .expect("there are some")
         .0
 }
+
+/// How far the polar axis stands after a pass from where the draw of locking the bolts alone would leave it, arcminutes: the longer
+/// of altitude and azimuth. `sigma` is that of the locking.
+pub fn beside_its_draw(outcome: &Outcome, pass: usize, sigma: f64) -> f64 {
+    let mut stream = units::Streams::new(outcome.seed).stream("locking the bolts", pass as u64);
+    let drawn = [sigma * stream.normal(), sigma * stream.normal()];
+    let Some(row) = outcome.polar.get(pass) else { return f64::NAN };
+    let left = [row.after.0.arcmin() - drawn[0], row.after.1.arcmin() - drawn[1]];
+    left[0].abs().max(left[1].abs())
+}

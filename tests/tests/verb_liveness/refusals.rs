@@ -73,6 +73,10 @@ fn provocations() -> Vec<Provocation> {
         line(RefusalKind::OutOfRange, "faults entry=1"),
         after(&["checks demand=yes"], RefusalKind::BadCheck, "stop"),
         after(NO_STAR, RefusalKind::NoStar, "propose"),
+        line(RefusalKind::NoAlignment, "align method=resume"),
+        line(RefusalKind::NoAlignment, "polar-offset name=Procyon"),
+        // Due west both bolts move a star along one line.
+        after(SIGHTED, RefusalKind::BadPlace, "polar-offset name=Hamal"),
     ]
 }
 

@@ -67,6 +67,11 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
         "nudge" => vec![vec!["nudge direction=west rate=2x for=1s"]],
         "guide" => vec![vec!["guide direction=west for=1s"]],
         "sync" => vec![vec!["goto name=Regulus", "(60 s)", "sync name=Regulus"]],
+        "polar-axis" => vec![sighted("polar-axis")],
+        "polar-offset" => vec![sighted("polar-offset name=Procyon")],
+        "polar-done" => {
+            vec![[SIGHTED, &["polar-offset name=Procyon", "(60 s)", "polar-done name=Procyon"]].concat()]
+        }
         "sight" => vec![SIGHTED.to_vec()],
         "sightings" => vec![sighted("sightings entry=1")],
         "forget" => vec![sighted("forget entry=1")],

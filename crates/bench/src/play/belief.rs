@@ -105,6 +105,13 @@ pub(super) fn predicted(world: &World) -> Option<Predicted> {
     })
 }
 
+/// Where the computer believes its polar axis to stand; nothing if no star has told it.
+pub(super) fn polar_axis(world: &World) -> Option<(Angle, Angle)> {
+    let belief = world.controller().belief();
+    let axis = belief.model().polar_axis().ok().filter(|_| belief.aligned())?;
+    Some((axis.altitude, axis.azimuth))
+}
+
 /// Puts what the model leaves of each sighting beside it.
 pub(super) fn add_residuals(sightings: &mut [SightingRow], world: &World) {
     let residuals = world.controller().belief().model().residuals();

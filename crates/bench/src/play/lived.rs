@@ -34,6 +34,7 @@ fn try_row(sighting: &Sighting) -> TryRow {
         Purpose::Later => "later",
         Purpose::Recovery => "recovery",
         Purpose::Stepping => "stepping",
+        Purpose::Polar => "polar",
     };
     let (ending, refusal) = match &sighting.ending {
         SightingEnding::Taken => ("taken", None),

@@ -2,8 +2,9 @@
 
 use super::belief;
 use super::eyes::{self, Star};
-use crate::outcome::{DwellRow, Look, ModelBelief, Sample, SightingRow};
-use crate::prepare::{Glasses, Goal, Prepared, Target};
+use super::polar::Pass;
+use crate::outcome::{DwellRow, Look, ModelBelief, PolarRow, Sample, SightingRow};
+use crate::prepare::{Bolts, Glasses, Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
 use kinematics::{AxisAngles, Geometry, sides};
 use observer::seat::{Glass, Jolt, Moment, Object, Sight};
@@ -12,7 +13,7 @@ use protocol::{Device, Session, read_reply};
 use sky::{Geocentre, Track};
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
-use units::{Angle, Instant, Span};
+use units::{Angle, Instant, Span, Streams};
 use world::{BaseMove, Disturbance, Journal, World};
 
 /// What the observer sits at. The observer sees the two traits; the notes are for the bench alone.
@@ -40,6 +41,11 @@ pub(crate) struct Seat {
     samples: Vec<Sample>,
     sightings: Vec<SightingRow>,
     first_miss: Angle,
+    /// The bolts, what was done with them, and the pass that has begun.
+    bolts: Bolts,
+    streams: Streams,
+    pub(super) polar: Vec<PolarRow>,
+    pub(super) pass: Option<Pass>,
     /// What the last sighting should have told the computer.
     to_find: Option<Geometry>,
     jolts: usize,
@@ -50,6 +56,7 @@ pub(crate) struct Notes {
     pub(crate) dwells: Vec<DwellRow>,
     pub(crate) samples: Vec<Sample>,
     pub(crate) sightings: Vec<SightingRow>,
+    pub(crate) polar: Vec<PolarRow>,
     pub(crate) jolts: usize,
 }
 
@@ -91,12 +98,33 @@ impl Seat {
             sightings: Vec::new(),
             first_miss: Angle::ZERO,
             to_find: None,
+            bolts: prepared.bolts,
+            streams: prepared.world.streams.clone(),
+            polar: Vec::new(),
+            pass: None,
             jolts: 0,
         }
     }
 
     pub(crate) fn world(&self) -> &World {
         &self.world
+    }
+
+    pub(super) fn bolts(&self) -> &Bolts {
+        &self.bolts
+    }
+
+    pub(super) fn streams(&self) -> &Streams {
+        &self.streams
+    }
+
+    pub(super) fn northern(&self) -> bool {
+        self.northern
+    }
+
+    /// Something befalls the mount now.
+    pub(super) fn befall(&mut self, disturbance: Disturbance) {
+        self.world.befall(disturbance);
     }
 
     pub(super) fn model(&self) -> Option<ModelBelief> {
@@ -147,7 +175,13 @@ impl Seat {
 
     pub(crate) fn into_notes(mut self) -> Notes {
         belief::add_residuals(&mut self.sightings, &self.world);
-        Notes { dwells: self.dwells, samples: self.samples, sightings: self.sightings, jolts: self.jolts }
+        Notes {
+            dwells: self.dwells,
+            samples: self.samples,
+            sightings: self.sightings,
+            polar: self.polar,
+            jolts: self.jolts,
+        }
     }
 
     /// How far the tube points from a star now.
@@ -217,7 +251,7 @@ impl Line for Seat {
             }
         };
         let now = self.world.now();
-        if line.starts_with("goto ") {
+        if line.starts_with("goto ") || line.starts_with("polar-offset ") {
             let through_pole =
                 read_reply(&reply).is_some_and(|read| read.get("solution") == Some("through-pole"));
             self.slew = Slew {

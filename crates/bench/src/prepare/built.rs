@@ -1,6 +1,6 @@
 //! What of the contract is built: everything else is refused, so that nothing is ignored in silence.
 
-use scenario::{Complaint, Method, Plan};
+use scenario::{Complaint, Plan};
 
 /// Keys that are served, places in lists left out; a table stands for its own line, not for what is in it.
 const BUILT: &[&str] = &[
@@ -40,6 +40,11 @@ const BUILT: &[&str] = &[
     "mount.geometry.cone_droop",
     "mount.geometry.finder_droop",
     "mount.battery_life",
+    "mount.bolts",
+    "mount.bolts.pitch",
+    "mount.bolts.step",
+    "mount.bolts.cross_talk",
+    "mount.bolts.locking_shift",
     "mount.structure",
     "mount.structure.tube_length",
     "mount.structure.tube_diameter",
@@ -89,6 +94,8 @@ const BUILT: &[&str] = &[
     "alignment.method",
     "alignment.stars",
     "alignment.refine",
+    "alignment.estimator",
+    "alignment.polar_adjust",
     "alignment.later",
     "alignment.later.at",
     "alignment.later.target",
@@ -231,27 +238,13 @@ pub fn equipment_keys() -> impl Iterator<Item = &'static str> {
     EQUIPMENT.iter().copied()
 }
 
-/// A complaint for every key, and every value, that isn't built.
+/// A complaint for every key that isn't built.
 pub(super) fn missing(plan: &Plan) -> Vec<Complaint> {
-    let mut complaints: Vec<Complaint> = plan
-        .places
+    plan.places
         .keys()
         .filter(|key| !is_built(&without_places(key)))
         .map(|key| plan.not_built_yet(key))
-        .collect();
-    let mut value = |built: bool, key: &str, problem: String, expected: &str| {
-        if !built {
-            complaints.push(plan.complain_as(scenario::ComplaintKind::NotBuiltYet, key, problem, expected));
-        }
-    };
-    let taught = !matches!(plan.alignment.method, Some(Method::MoonOrPlanet | Method::Resume));
-    value(
-        taught,
-        "alignment.method",
-        "this alignment method is not built yet".to_owned(),
-        "write `none`, `one-star`, `two-star` or `many-star`",
-    );
-    complaints
+        .collect()
 }
 
 /// `observe[2].target` as `observe.target`.

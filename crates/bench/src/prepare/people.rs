@@ -3,7 +3,9 @@
 use super::targets;
 use mechanics::MountSpec;
 use observer::setup::{Left, PolarSight, SetupIntent, Surroundings, set_up};
-use observer::{AlignmentIntent, Approach, Care, Handset, LaterSighting, Method, Person, Recovery, Replaced};
+use observer::{
+    AlignmentIntent, Approach, Care, Handset, LaterSighting, Method, Person, PolarAdjust, Recovery, Replaced,
+};
 use scenario::{Complaint, Grade, Plan, Stars};
 use sky::{Air, Geocentre, Site, Station, magnetic, pole};
 use std::sync::Arc;
@@ -63,7 +65,10 @@ fn fill(plan: &mut Plan, left: &Left) {
     }
     or(&mut setup.lean_north, left.lean_north);
     or(&mut setup.lean_east, left.lean_east);
-    or(&mut setup.settling, left.settling);
+    // The ground under a mount that wasn't moved has given way the evening before.
+    if plan.alignment.method != Some(scenario::Method::Resume) {
+        or(&mut setup.settling, left.settling);
+    }
     if left.finder != [Angle::ZERO; 2] {
         setup.finder_offset.get_or_insert(left.finder);
     }
@@ -162,14 +167,15 @@ pub(super) fn handset(plan: &Plan, mount: &MountSpec) -> Handset {
         alt_azimuth: !plan.mount.kind.is_equatorial(),
         full_rate: first.min(second),
         view: targets::view(plan),
+        latitude: plan.setup.entered.latitude.unwrap_or(plan.site.latitude),
     }
 }
 
 pub(super) fn alignment(plan: &Plan) -> Option<AlignmentIntent> {
     let method = match plan.alignment.method {
-        None | Some(scenario::Method::None | scenario::Method::MoonOrPlanet | scenario::Method::Resume) => {
-            return None;
-        }
+        None | Some(scenario::Method::None) => return None,
+        Some(scenario::Method::MoonOrPlanet) => Method::MoonOrPlanet,
+        Some(scenario::Method::Resume) => Method::Resume,
         Some(scenario::Method::OneStar) => Method::OneStar,
         Some(scenario::Method::TwoStar) => Method::TwoStar,
         Some(scenario::Method::ManyStar) => Method::ManyStar,
@@ -179,7 +185,52 @@ pub(super) fn alignment(plan: &Plan) -> Option<AlignmentIntent> {
         Some(Stars::Named(names)) => names.iter().map(|name| name.0.clone()).collect(),
     };
     let refine = plan.alignment.refine.map_or(0, |count| count as usize);
-    Some(AlignmentIntent { method, stars, refine })
+    let estimator = plan.alignment.estimator.filter(|_| method != Method::Resume).map(|one| match one {
+        scenario::Estimator::Rotation => "rotation",
+        scenario::Estimator::FullModel => "full-model",
+    });
+    Some(AlignmentIntent { method, estimator, stars, refine })
+}
+
+pub(super) fn polar(plan: &Plan) -> Option<PolarAdjust> {
+    match plan.alignment.polar_adjust {
+        None | Some(scenario::PolarAdjust::None) => None,
+        Some(scenario::PolarAdjust::StarOffset) => Some(PolarAdjust::StarOffset),
+        Some(scenario::PolarAdjust::Drift) => Some(PolarAdjust::Drift),
+    }
+}
+
+/// The bolts as this person turns them: with everything filled in that the file is silent about.
+pub(super) fn bolts(plan: &Plan) -> Bolts {
+    let file = &plan.mount.bolts;
+    let (arcsec, arcmin) = (Angle::from_arcsec, Angle::from_arcmin);
+    let perfect = plan.mount.grade == Some(Grade::Perfect);
+    let or = |key: Option<Angle>, usual: Angle| key.unwrap_or(if perfect { Angle::ZERO } else { usual });
+    let locking = match care(plan) {
+        Care::Hurried => 5.0,
+        Care::Usual => 3.0,
+        Care::Careful => 2.0,
+        Care::Perfect => 0.0,
+    };
+    Bolts {
+        pitch: file.pitch.unwrap_or(Angle::from_degrees(1.0)),
+        step: or(file.step, arcsec(20.0)),
+        cross_talk: file.cross_talk.map_or(if perfect { 0.0 } else { 0.03 }, |share| share.fraction()),
+        locking_shift: file.locking_shift.unwrap_or(arcmin(locking)),
+    }
+}
+
+/// The altitude and azimuth bolts under the polar axis.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Bolts {
+    /// How far one turn moves the axis.
+    pub(crate) pitch: Angle,
+    /// The least that a hand turns, as an angle of the axis.
+    pub(crate) step: Angle,
+    /// How much of each bolt's turn the other direction gets.
+    pub(crate) cross_talk: f64,
+    /// What locking shifts the axis by, one sigma in each direction.
+    pub(crate) locking_shift: Angle,
 }
 
 /// The sightings that are planned for later, by rising time; those of one time in the file's order.

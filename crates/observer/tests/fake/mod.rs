@@ -3,7 +3,7 @@
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
 use observer::seat::{Glass, Jolt, Moment, Object, Sight, Spot};
-use observer::{Crowd, EyepieceView, Line, NightOver};
+use observer::{Bolts, Crowd, EyepieceView, Line, NightOver};
 use std::collections::{BTreeMap, BTreeSet};
 use units::{Angle, AngularRate, Quantity, Span, maths};
 
@@ -268,6 +268,17 @@ impl EyepieceView for Fake {
                 senses: self.last,
             });
         }
+    }
+}
+
+/// A mount on paper has no polar axis to set.
+impl Bolts for Fake {
+    fn turn_bolts(&mut self, _up: Angle, _east: Angle) {
+        panic!("nobody was asked to set the polar axis");
+    }
+
+    fn lock_bolts(&mut self, _star: &str) {
+        panic!("nobody was asked to set the polar axis");
     }
 }
 

@@ -37,7 +37,13 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         "unpark" => Request::Unpark,
         "home" => Request::Home,
         "align" => Request::Align(align(keys)?),
-        "propose" => Request::Propose { next: keys.choice::<Yes>("next")?.is_some() },
+        "propose" => Request::Propose {
+            next: keys.choice::<Yes>("next")?.is_some(),
+            purpose: keys.choice("for")?.unwrap_or(Purpose::Sighting),
+        },
+        "polar-axis" => Request::PolarAxis,
+        "polar-offset" => Request::PolarOffset(keys.needed("name", keys.text("name").map(str::to_owned))?),
+        "polar-done" => Request::PolarDone(keys.needed("name", keys.text("name").map(str::to_owned))?),
         "next-star" => Request::NextStar(RankEntry {
             entry: keys.count("entry")?.unwrap_or(1),
             by: keys.choice("criterion")?.unwrap_or(RankedBy::Average),
@@ -94,8 +100,10 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
 
 fn align(keys: &Keys<'_>) -> Read<AlignEntry> {
     let entry = AlignEntry { method: keys.choice("method")?, estimator: keys.choice("estimator")? };
-    if entry.estimator.is_some() && matches!(entry.method, None | Some(AlignMethod::None)) {
-        let sentence = "the key estimator goes with a method that begins";
+    if entry.estimator.is_some()
+        && matches!(entry.method, None | Some(AlignMethod::None | AlignMethod::Resume))
+    {
+        let sentence = "the key estimator goes with a method that begins with stars";
         return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
     }
     Ok(entry)

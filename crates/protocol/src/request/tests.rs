@@ -106,6 +106,8 @@ fn every_verb_of_the_table_can_be_read() {
         let line = match verb.name {
             "goto" => "goto name=Vega".to_owned(),
             "sight" => "sight name=Vega".to_owned(),
+            "polar-offset" => "polar-offset name=Vega".to_owned(),
+            "polar-done" => "polar-done name=Vega".to_owned(),
             "forget" => "forget entry=1".to_owned(),
             "sync" => "sync name=Vega".to_owned(),
             "nudge" => "nudge direction=east rate=2x".to_owned(),
@@ -240,13 +242,22 @@ fn setting_strategy() -> impl Strategy<Value = Request> {
 }
 
 fn alignment_strategy() -> impl Strategy<Value = Request> {
-    let methods = one_of(&[AlignMethod::OneStar, AlignMethod::TwoStar, AlignMethod::ManyStar]);
+    let methods = one_of(&[
+        AlignMethod::OneStar,
+        AlignMethod::TwoStar,
+        AlignMethod::ManyStar,
+        AlignMethod::MoonOrPlanet,
+    ]);
     prop_oneof![
         (methods, maybe(one_of(Estimator::ALL)))
             .prop_map(|(method, estimator)| Request::Align(AlignEntry { method: Some(method), estimator })),
         Just(Request::Align(AlignEntry { method: Some(AlignMethod::None), estimator: None })),
         Just(Request::Align(AlignEntry::default())),
-        any::<bool>().prop_map(|next| Request::Propose { next }),
+        Just(Request::Align(AlignEntry { method: Some(AlignMethod::Resume), estimator: None })),
+        (any::<bool>(), one_of(Purpose::ALL)).prop_map(|(next, purpose)| Request::Propose { next, purpose }),
+        Just(Request::PolarAxis),
+        "[ -~]{1,20}".prop_map(Request::PolarOffset),
+        "[ -~]{1,20}".prop_map(Request::PolarDone),
         (1u64.., one_of(RankedBy::ALL)).prop_map(|(entry, by)| Request::NextStar(RankEntry { entry, by })),
         ("[ -~]{1,20}", one_of(Replaced::ALL), any::<bool>())
             .prop_map(|(name, replaces, anyway)| Request::Sight(SightEntry { name, replaces, anyway })),

@@ -345,6 +345,10 @@ words! {
         TwoStar = "two-star",
         /// Three stars or more give the full model.
         ManyStar = "many-star",
+        /// The Moon or a planet gives the zeros of both dials while no star shows.
+        MoonOrPlanet = "moon-or-planet",
+        /// The alignment from before the last power-off holds on.
+        Resume = "resume",
     }
 }
 
@@ -367,6 +371,20 @@ words! {
         Nearest = "nearest",
         /// The oldest.
         Oldest = "oldest",
+    }
+}
+
+words! {
+    /// What a proposed star is to serve.
+    Purpose {
+        /// The next sighting.
+        Sighting = "sighting",
+        /// Centring with the altitude and azimuth bolts.
+        Bolts = "bolts",
+        /// Watching its drift, which tells how far east the axis points.
+        MeridianDrift = "meridian-drift",
+        /// Watching its drift, which tells how high the axis points.
+        SideDrift = "side-drift",
     }
 }
 

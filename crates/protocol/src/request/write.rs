@@ -47,7 +47,11 @@ impl Request {
                 push_some(&mut raw, "method", entry.method.map(|method| text(method.word())));
                 push_some(&mut raw, "estimator", entry.estimator.map(|estimator| text(estimator.word())));
             }
-            Self::Propose { next } => push_some(&mut raw, "next", next.then(|| text("yes"))),
+            Self::Propose { next, purpose } => {
+                push_some(&mut raw, "next", next.then(|| text("yes")));
+                push(&mut raw, "for", text(purpose.word()));
+            }
+            Self::PolarOffset(name) | Self::PolarDone(name) => push(&mut raw, "name", name.clone()),
             Self::NextStar(RankEntry { entry, by }) => {
                 push(&mut raw, "entry", entry.to_string());
                 push(&mut raw, "criterion", text(by.word()));
@@ -115,6 +119,7 @@ impl Request {
             | Self::Home
             | Self::Status(StatusGroup::Motion)
             | Self::Axes
+            | Self::PolarAxis
             | Self::Jobs
             | Self::Clock(ClockEntry::Show) => {}
         }

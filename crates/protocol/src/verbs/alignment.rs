@@ -1,8 +1,9 @@
 //! Verbs by which the mount learns where it points.
 
-use super::{ValueKind, Verb, field, key};
+use super::{SEQ, ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
-use crate::request::{AlignMethod, Estimator, RankedBy, Replaced, Yes};
+use crate::reply::EventKind;
+use crate::request::{AlignMethod, Estimator, Purpose, RankedBy, Replaced, Yes};
 
 /// `align`
 pub(super) const ALIGN: Verb = Verb {
@@ -10,7 +11,9 @@ pub(super) const ALIGN: Verb = Verb {
     purpose: "Begin an alignment, or show how far it is.",
     notes: "`align method=…` forgets what was sighted before and begins anew; the pointing stays as it was until the first sighting. One star gives the zeros of both \
             dials, two stars a rotation, three stars or more the full model. With `estimator` more than two stars may be used for a rotation alone, or \
-            two for the full model. `align method=none` forgets the alignment.",
+            two for the full model. `align method=none` forgets the alignment. `moon-or-planet` takes the Moon or a planet, which show in twilight, for the zeros of both \
+            dials; stars may follow. The mount keeps its latest complete alignment over a loss of power: `method=resume` takes it up again, which is right as long as \
+            the mount was at its home position when the power went, and nobody has moved it since.",
     topic: "",
     keys: &[
         key("method", ValueKind::Word(AlignMethod::WORDS), "how many stars at least"),
@@ -21,12 +24,12 @@ pub(super) const ALIGN: Verb = Verb {
         ),
     ],
     reply: &[
-        field("method", "none, one-star, two-star or many-star"),
+        field("method", "none, one-star, two-star, many-star, moon-or-planet or resume"),
         field("needed", "sightings that the method needs"),
         field("taken", "sightings so far"),
     ],
     events: &[],
-    refusals: &[RefusalKind::Busy],
+    refusals: &[RefusalKind::Busy, RefusalKind::NoAlignment],
 };
 
 /// `propose`
@@ -34,17 +37,96 @@ pub(super) const PROPOSE: Verb = Verb {
     name: "propose",
     purpose: "Propose a star for the next sighting.",
     notes: "Bright, well placed, not near the pole of the first axis, the zenith, the Sun, the Moon, or a star sighted before. Nothing moves; to \
-            accept it, go there and sight it. `next=yes` asks for another one.",
+            accept it, go there and sight it. `next=yes` asks for another one. For the bolts of the polar axis a star near the meridian serves, low to middling in altitude; its \
+            drift tells the azimuth of the axis near the meridian and the equator, the altitude six hours to the side.",
     topic: "",
-    keys: &[key("next", ValueKind::Word(Yes::WORDS), "the last proposal won't do")],
+    keys: &[
+        key("next", ValueKind::Word(Yes::WORDS), "the last proposal won't do"),
+        key(
+            "for",
+            ValueKind::Word(Purpose::WORDS),
+            "what the star is to serve: sighting if left out, or the polar axis",
+        ),
+    ],
     reply: &[
         field("star", "its name"),
         field("azimuth", "where the mount believes it to be, deg from north through east"),
         field("altitude", "and how high, deg"),
         field("solution", "direct or through-pole"),
+        field("hour", "its hour angle, deg west of the meridian"),
     ],
     events: &[],
-    refusals: &[RefusalKind::NoStar],
+    refusals: &[RefusalKind::NoStar, RefusalKind::WrongKind],
+};
+
+/// `polar-axis`
+pub(super) const POLAR_AXIS: Verb = Verb {
+    name: "polar-axis",
+    purpose: "Show where the polar axis stands, by the model.",
+    notes: "Of the elevated end, with what a leaning base adds: positive too high, and too far east. The uncertainties say how far to trust it.",
+    topic: "",
+    keys: &[],
+    reply: &[
+        field("altitude", "how much too high, arcmin"),
+        field("azimuth", "how much too far east, as an angle about the vertical, arcmin"),
+        field("altitude_sigma", "uncertainty of the altitude, arcmin"),
+        field("azimuth_sigma", "uncertainty of the azimuth, arcmin"),
+        field("distance", "from the axis to the pole on the sky, arcmin"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::WrongKind, RefusalKind::NoAlignment],
+};
+
+/// `polar-offset`
+pub(super) const POLAR_OFFSET: Verb = Verb {
+    name: "polar-offset",
+    purpose: "Go where a star would stand if the polar axis were right and all else as the model says.",
+    notes: "The star then stands beside the middle by the image of the polar error. Bring it to the middle with the altitude and azimuth bolts alone, no key \
+            touched, then send `polar-done`.",
+    topic: "",
+    keys: &[key("name", ValueKind::Text, "the star"), SEQ],
+    reply: &[
+        field("job", "its number"),
+        field("seconds", "until it arrives"),
+        field("solution", "direct or through-pole"),
+        field("away", "how far from the middle the star will stand, arcmin"),
+    ],
+    events: &[EventKind::Arrived, EventKind::Stopped],
+    refusals: &[
+        RefusalKind::Busy,
+        RefusalKind::Parked,
+        RefusalKind::WrongKind,
+        RefusalKind::NoAlignment,
+        RefusalKind::UnknownTarget,
+        RefusalKind::BelowHorizon,
+        RefusalKind::Unreachable,
+        RefusalKind::BadPlace,
+        RefusalKind::NearSun,
+    ],
+};
+
+/// `polar-done`
+pub(super) const POLAR_DONE: Verb = Verb {
+    name: "polar-done",
+    purpose: "Tell that a star was brought to the middle with the bolts.",
+    notes: "The axis is believed to be at the pole from now on, but for what centring and locking the bolts leave; what was learnt of the axes, the tube and the cone \
+            stays. Locking shifts the axis: sight `sightings` stars anew, then look at `polar-axis`; two passes are normal.",
+    topic: "",
+    keys: &[key("name", ValueKind::Text, "the star")],
+    reply: &[
+        field("corrected", "by how far the bolts moved the axis, as the model has it, arcmin"),
+        field("sightings", "how many stars are to be sighted anew: 1, or 2 after more than half a degree"),
+    ],
+    events: &[],
+    refusals: &[
+        RefusalKind::Busy,
+        RefusalKind::Parked,
+        RefusalKind::WrongKind,
+        RefusalKind::NoAlignment,
+        RefusalKind::UnknownTarget,
+        RefusalKind::BelowHorizon,
+        RefusalKind::BadPlace,
+    ],
 };
 
 /// `next-star`
@@ -154,7 +236,7 @@ pub(super) const MODEL: Verb = Verb {
     topic: "",
     keys: &[key("term", ValueKind::Text, "name of a term, such as \"cone error\"")],
     reply: &[
-        field("method", "none, one-star, two-star or many-star"),
+        field("method", "none, one-star, two-star or many-star: what made it"),
         field("sightings", "how many it rests on"),
         field("residual", "root mean square of what the sightings leave, arcsec, or none"),
         field("terms", "names of its terms, with commas between"),

@@ -3,7 +3,7 @@
 
 use bench::{
     BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief, MountKind, OpenTerm,
-    Outcome, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, Verdict,
+    Outcome, PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, Verdict,
 };
 use std::path::Path;
 use units::{Angle, AngularRate, Instant, Span};
@@ -135,6 +135,7 @@ pub fn eventful() -> Outcome {
             sighting("Regulus", 40.0, None),
         ],
         model: Some(model()),
+        polar: vec![polar()],
         gotos: targets(),
         dwells: dwells(),
         samples: samples(),
@@ -188,6 +189,17 @@ fn sighting(star: &str, seconds: f64, residual: Option<Angle>) -> SightingRow {
     }
 }
 
+fn polar() -> PolarRow {
+    PolarRow {
+        star: "Procyon".to_owned(),
+        at: at(900.0),
+        before: (Angle::from_arcmin(25.0), Angle::from_arcmin(-40.0)),
+        believed: Some((Angle::from_arcmin(24.0), Angle::from_arcmin(-42.5))),
+        after: (Angle::from_arcmin(-1.5), Angle::from_arcmin(2.25)),
+        turns: (0.5, 0.75),
+    }
+}
+
 fn model() -> ModelBelief {
     ModelBelief {
         terms: vec![TermBelief {
@@ -228,6 +240,7 @@ pub fn empty() -> Outcome {
         summary: Summary::default(),
         sightings: Vec::new(),
         model: None,
+        polar: Vec::new(),
         gotos: Vec::new(),
         dwells: Vec::new(),
         samples: Vec::new(),

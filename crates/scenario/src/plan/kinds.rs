@@ -14,6 +14,11 @@ pub(super) fn kinds_of(path: &str) -> Option<&'static [Kind]> {
         | "mount.structure.shaft_length"
         | "mount.structure.counterweight_diameter"
         | "controller.solution_choice" => Some(GERMAN),
+        "mount.bolts"
+        | "mount.bolts.pitch"
+        | "mount.bolts.step"
+        | "mount.bolts.cross_talk"
+        | "mount.bolts.locking_shift" => Some(EQUATORIAL),
         "mount.cable_wrap" | "mount.zenith_zone" => Some(ALT_AZIMUTH),
         _ => None,
     };

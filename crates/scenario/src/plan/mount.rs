@@ -147,6 +147,8 @@ section! {
             clock: Clock = "drawn for the grade";
             /// Sizes that decide what can touch what.
             structure: Structure = "a common build";
+            /// The altitude and azimuth bolts under the polar axis (equatorial).
+            bolts: Bolts = "as each key says";
         }
     }
 }
@@ -281,6 +283,25 @@ section! {
         optional {
             /// How fast it runs; clock and tracking share it.
             drift: PartsPerMillion = "drawn for the grade", in "-10000 ppm" to "10000 ppm";
+        }
+        nested {}
+    }
+}
+
+section! {
+    /// The altitude and azimuth bolts under the polar axis.
+    #[derive(Default)]
+    pub struct Bolts {
+        required {}
+        optional {
+            /// How far one turn of a bolt moves the axis (equatorial).
+            pitch: Angle = "1 deg", in "1 arcmin" to "30 deg";
+            /// The least by which a hand turns a bolt, as an angle of the axis (equatorial).
+            step: Angle = "20 arcsec; perfect 0 arcsec", in "0 arcsec" to "1 deg";
+            /// How much of each bolt's turn the other direction gets too (equatorial).
+            cross_talk: Share = "3 %; perfect 0 %", in "0 %" to "50 %";
+            /// What locking the bolts shifts the axis by, one sigma in each direction (equatorial).
+            locking_shift: Angle = "by `care`: 5, 3, 2 or 0 arcmin", in "0 arcsec" to "2 deg";
         }
         nested {}
     }

@@ -34,6 +34,23 @@ const LATER: &[Setting] = &[
     ("alignment.stars", "[\"Regulus\", \"Procyon\"]"),
     ("alignment.later", "[{ at = \"20:35\", target = \"Castor\" }]"),
 ];
+/// A polar axis that stands wrong, and three stars that tell the mount of it.
+const SKEWED: &[Setting] = &[
+    ("alignment.method", "\"many-star\""),
+    ("alignment.stars", "[\"Regulus\", \"Rigel\", \"Capella\"]"),
+    ("setup.polar_altitude_error", "\"25 arcmin\""),
+    ("setup.polar_azimuth_error", "\"-40 arcmin\""),
+];
+const ADJUSTED: &[Setting] =
+    &[SKEWED[0], SKEWED[1], SKEWED[2], SKEWED[3], ("alignment.polar_adjust", "\"star-offset\"")];
+const SHIFTED: &[Setting] =
+    &[SKEWED[0], SKEWED[1], SKEWED[2], SKEWED[3], ADJUSTED[4], ("mount.bolts.locking_shift", "\"5 arcmin\"")];
+/// Two stars on a mount whose declination mark is off.
+const TWO_STARS: &[Setting] = &[
+    ("alignment.method", "\"two-star\""),
+    ("alignment.stars", "[\"Regulus\", \"Rigel\"]"),
+    ("setup.home_declination_error", "\"10 arcmin\""),
+];
 const BY_COMPASS: &[Setting] =
     &[("setup.polar_sight", "\"compass\""), ("site.magnetic_declination", "\"3 deg\"")];
 const CORRECTED: &[Setting] =
@@ -65,6 +82,12 @@ pub const ROWS: &[Row] = &[
     row("alignment.method", UNALIGNED, "\"one-star\"", by_rule(people::aligned)),
     row("alignment.stars", people::ONE_STAR, "[\"Castor\"]", by_rule(people::the_star_that_was_named)),
     row("alignment.refine", AS_PROPOSED, "2", by_rule(people::two_more_sightings)),
+    row("alignment.estimator", TWO_STARS, "\"full-model\"", by_rule(people::all_terms_of_two_stars)),
+    row("alignment.polar_adjust", SKEWED, "\"star-offset\"", by_rule(people::axis_set_right)),
+    row("mount.bolts.pitch", ADJUSTED, "\"2 deg\"", by_rule(people::half_the_turns)),
+    row("mount.bolts.step", ADJUSTED, "\"10 arcmin\"", by_rule(people::whole_steps)),
+    row("mount.bolts.cross_talk", ADJUSTED, "\"20 %\"", by_rule(people::bolts_that_talk)),
+    row("mount.bolts.locking_shift", SHIFTED, "\"10 arcmin\"", by_rule(people::twice_the_shift)),
     row("alignment.later[0].at", LATER, "\"22:20\"", by_rule(people::never_so_late)),
     row("alignment.later[0].target", LATER, "\"Pollux\"", by_rule(people::another_later_star)),
     row("alignment.later[0].replaces", LATER, "\"oldest\"", by_rule(people::in_place_of_the_oldest)),

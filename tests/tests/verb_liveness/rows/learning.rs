@@ -10,6 +10,13 @@ pub const ROWS: &[Row] = &[
     row("align", "estimator", align_estimator),
     row("propose", "", propose),
     row("propose", "next", propose_next),
+    row("propose", "for", propose_for),
+    row("polar-axis", "", polar_axis),
+    row("polar-offset", "", polar_offset),
+    row("polar-offset", "name", polar_offset_name),
+    row("polar-offset", "seq", polar_offset_seq),
+    row("polar-done", "", polar_done),
+    row("polar-done", "name", polar_done_name),
     row("next-star", "", next_star),
     row("next-star", "entry", next_star_entry),
     row("next-star", "criterion", next_star_criterion),
@@ -57,7 +64,14 @@ fn align(mount: &mut Mount) {
 /// A method needs as many stars as its name says, and begins with none.
 fn align_method(mount: &mut Mount) {
     mount.play(ONE_STAR);
-    for (method, needed) in [("one-star", "1"), ("two-star", "2"), ("many-star", "3"), ("none", "0")] {
+    for (method, needed) in [
+        ("one-star", "1"),
+        ("two-star", "2"),
+        ("many-star", "3"),
+        ("moon-or-planet", "1"),
+        ("resume", "0"),
+        ("none", "0"),
+    ] {
         let reply = mount.ask(&format!("align method={method}"));
         assert_eq!((reply.get("method"), reply.get("needed")), (Some(method), Some(needed)));
         assert_eq!(reply.get("taken"), Some("0"));
@@ -99,6 +113,91 @@ fn propose_next(mount: &mut Mount) {
     assert_ne!(second, first);
     let third = mount.field("propose next=yes", "star");
     assert!(third != second && third != first);
+}
+
+/// For the polar axis a star is proposed where the bolts act, or where its drift shows the axis.
+fn propose_for(mount: &mut Mount) {
+    let place = |mount: &mut Mount, purpose: &str| {
+        let reply = mount.ask(&format!("propose for={purpose}"));
+        ["azimuth", "altitude", "hour"].map(|key| {
+            let text = reply.get(key).and_then(|text| text.strip_suffix("deg"));
+            text.and_then(|text| text.parse::<f64>().ok()).expect("degrees").to_radians()
+        })
+    };
+    let [azimuth, altitude, _] = place(mount, "bolts");
+    // At least half of what the best place would show.
+    assert!((azimuth.cos() * altitude.cos()).abs() >= 0.5);
+    let [_, _, hour] = place(mount, "meridian-drift");
+    assert!(hour.cos() >= 0.5, "{hour}");
+    let [_, _, hour] = place(mount, "side-drift");
+    assert!(hour.sin().abs() >= 0.5, "{hour}");
+    assert_eq!(super::alt_azimuth().refused("propose for=bolts"), "wrong-kind");
+}
+
+/// Two stars where the mount goes by itself tell that the axis stands right.
+fn polar_axis(mount: &mut Mount) {
+    assert_eq!(mount.refused("polar-axis"), "no-alignment");
+    assert_eq!(super::alt_azimuth().refused("polar-axis"), "wrong-kind");
+    mount.play(TWO_STAR);
+    let reply = mount.ask("polar-axis");
+    let arcmin = |key: &str| -> f64 {
+        reply.get(key).and_then(|text| text.strip_suffix("arcmin")?.parse().ok()).expect("arcminutes")
+    };
+    // Tracking with one axis left some tenths of an arcsecond, and the two stars stand 37° apart.
+    near(arcmin("distance"), 0.0, 0.05);
+    near(arcmin("altitude"), 0.0, 0.05);
+    assert!(arcmin("altitude_sigma") > 1.0 && arcmin("azimuth_sigma") > 1.0);
+}
+
+/// One star alone shifts the zeros, and leaves the axis where it was believed: at the pole. The star stands where it stood.
+fn polar_offset(mount: &mut Mount) {
+    assert_eq!(mount.refused("polar-offset name=Procyon"), "no-alignment");
+    mount.play(TWO_STAR);
+    let reply = mount.ask("polar-offset name=Procyon");
+    let away: f64 =
+        reply.get("away").and_then(|text| text.strip_suffix("arcmin")?.parse().ok()).expect("arcminutes");
+    near(away, 0.0, 0.05);
+    mount.settle();
+    // Procyon: +5°13′30″ (J2000.0, Hipparcos catalogue, from memory), moved by half an arcminute since.
+    near(mount.degrees("status group=pointing", "dec"), 5.22, 0.02);
+}
+
+fn polar_offset_name(mount: &mut Mount) {
+    mount.play(TWO_STAR);
+    assert_eq!(mount.refused("polar-offset name=Procion"), "unknown-target");
+    mount.ask("polar-offset name=Sirius");
+    mount.settle();
+    // Sirius: −16°43′ (J2000.0, Hipparcos catalogue, from memory).
+    near(mount.degrees("status group=pointing", "dec"), -16.72, 0.02);
+}
+
+fn polar_offset_seq(mount: &mut Mount) {
+    mount.play(TWO_STAR);
+    let first = mount.field("polar-offset name=Procyon seq=3", "job");
+    assert_eq!(mount.field("polar-offset name=Procyon seq=3", "job"), first);
+    assert_eq!(mount.refused("polar-offset name=Sirius seq=3"), "sequence-used");
+}
+
+/// Afterwards the axis is believed to be at the pole, but for what centring and locking leave; one star is to be sighted.
+fn polar_done(mount: &mut Mount) {
+    mount.play(TWO_STAR);
+    mount.play(&["polar-offset name=Procyon", "(60 s)"]);
+    assert_eq!(mount.field("polar-done name=Procyon", "sightings"), "1");
+    assert_eq!(mount.field("align", "taken"), "0");
+    let sigma = mount.field("polar-axis", "altitude_sigma");
+    let sigma: f64 = sigma.strip_suffix("arcmin").and_then(|text| text.parse().ok()).expect("arcminutes");
+    // Five arcminutes of locking, five of centring over a share of the bolts near one, and what the two stars' model left: 13.
+    assert!((5.0..25.0).contains(&sigma), "{sigma}");
+    mount.play(&["sight name=Procyon"]);
+    assert_eq!(mount.field("align", "taken"), "1");
+}
+
+fn polar_done_name(mount: &mut Mount) {
+    mount.play(TWO_STAR);
+    mount.play(&["polar-offset name=Procyon", "(60 s)"]);
+    assert_eq!(mount.refused("polar-done name=Vega"), "below-horizon");
+    assert_eq!(mount.refused("polar-done name=Hamal"), "bad-place");
+    mount.ask("polar-done name=Procyon");
 }
 
 /// What the best star is to leave is less than what any other would, the rule of thumb's included; a sighting makes the
