@@ -70,10 +70,13 @@ pub(crate) struct Budget {
 
 impl Prepared {
     /// Plays the night again without each of its causes, and with each of them alone: about two nights per cause.
+    /// A night without targets has no causes.
     pub(crate) fn budget(&self, gotos: &[GotoRow], summary: &Summary) -> Budget {
         // With every draw of the set-up written into it, so that taking one away draws no other anew.
         let plan = &self.effective;
-        let present: Vec<&'static Cause> = causes::all().filter(|cause| (cause.present)(plan)).collect();
+        let asked = !gotos.is_empty();
+        let present: Vec<&'static Cause> =
+            causes::all().filter(|cause| asked && (cause.present)(plan)).collect();
         let mut causes: Vec<Weighed> = present
             .iter()
             .filter_map(|cause| {

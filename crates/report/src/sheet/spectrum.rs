@@ -16,50 +16,75 @@ const SLOWEST_SHOWN: f64 = 1.5;
 /// Fewer samples than these have no spectrum worth the name.
 const LEAST: usize = 32;
 
-/// Amplitude at each of a list of periods (both in the series' own units), its trend taken out: the least-squares
-/// periodogram of evenly spaced data under Hann's window, which keeps steps and slow swings from spilling into all periods.
-/// `None` for too few samples, or none even.
-pub(super) fn amplitudes(series: &Series) -> Option<Vec<(f64, f64)>> {
-    let (mean_time, mean, slope) = trend(series)?;
-    let (first, last) = (series.first()?.0, series.last()?.0);
-    let step = (last - first) / (series.len() - 1) as f64;
-    let even = series.windows(2).all(|pair| (pair[1].0 - pair[0].0 - step).abs() < 0.01 * step);
-    if series.len() < LEAST || !even {
+/// Periods with the amplitude at each.
+type Spectrum = Vec<(f64, f64)>;
+
+/// Amplitude of both directions at each of a list of periods (in the series' own units), their trends taken out: the
+/// least-squares periodogram of evenly spaced data under Hann's window, which keeps steps and slow swings from spilling
+/// into all periods. `None` for too few samples, or none even.
+pub(super) fn amplitudes(series: &[Series; 2]) -> Option<[Spectrum; 2]> {
+    let times = &series[0];
+    let (first, last) = (times.first()?.0, times.last()?.0);
+    let step = (last - first) / (times.len() - 1) as f64;
+    let even = times.windows(2).all(|pair| (pair[1].0 - pair[0].0 - step).abs() < 0.01 * step);
+    if times.len() < LEAST || !even {
         return None;
     }
-    let window = |place: usize| 1.0 - maths::cos(maths::TAU * (place as f64 + 0.5) / series.len() as f64);
-    let values: Vec<f64> = series
-        .iter()
-        .enumerate()
-        .map(|(place, (time, value))| window(place) * (value - mean - slope * (time - mean_time)))
-        .collect();
+    let (east, north) = (windowed(&series[0])?, windowed(&series[1])?);
+    let values: Vec<[f64; 2]> = east.zip(north).map(|(east, north)| [east, north]).collect();
     // From the shortest that the samples can tell on.
     let (shortest, longest) = (2.0 * step, (last - first) / SLOWEST_SHOWN);
     let ratio = maths::ln(longest / shortest);
-    let period = |index: usize| shortest * maths::exp(ratio * index as f64 / (PERIODS - 1) as f64);
-    Some(
-        (0..PERIODS)
-            .map(period)
-            .map(|period| (period, amplitude(&values, maths::TAU * step / period)))
-            .collect(),
-    )
+    let periods: [f64; PERIODS] =
+        std::array::from_fn(|index| shortest * maths::exp(ratio * index as f64 / (PERIODS - 1) as f64));
+    let mut spectra = [const { Vec::new() }; 2];
+    for some in periods.as_chunks::<LANES>().0 {
+        let heights = heights(&values, &some.map(|period| maths::TAU * step / period));
+        for (spectrum, heights) in spectra.iter_mut().zip(heights) {
+            spectrum.extend(some.iter().copied().zip(heights));
+        }
+    }
+    Some(spectra)
 }
 
-/// Twice the size of the mean of x·e^(−iωk) (the window's mean is one), the turning factor by recurrence.
-fn amplitude(values: &[f64], turn: f64) -> f64 {
-    let (sin, cos) = maths::sincos(turn);
-    let (mut re, mut im, mut sum_re, mut sum_im) = (1.0, 0.0, 0.0, 0.0);
-    for value in values {
-        sum_re += value * re;
-        sum_im += value * im;
-        (re, im) = (re * cos - im * sin, re * sin + im * cos);
+/// A series without its trend, under the window.
+fn windowed(series: &Series) -> Option<impl Iterator<Item = f64>> {
+    let (mean_time, mean, slope) = trend(series)?;
+    let turn = maths::TAU / series.len() as f64;
+    Some(series.iter().enumerate().map(move |(place, (time, value))| {
+        (1.0 - maths::cos(turn * (place as f64 + 0.5))) * (value - mean - slope * (time - mean_time))
+    }))
+}
+
+/// Periods that are summed side by side: their turning factors don't wait for each other.
+const LANES: usize = 8;
+const _: () = assert!(PERIODS.is_multiple_of(LANES));
+
+/// Twice the size of the mean of x·e^(−iωk) (the window's mean is one), the turning factors by recurrence.
+fn heights(values: &[[f64; 2]], turns: &[f64; LANES]) -> [[f64; LANES]; 2] {
+    let (sin, cos) = (turns.map(maths::sin), turns.map(maths::cos));
+    let (mut re, mut im) = ([1.0; LANES], [0.0; LANES]);
+    let (mut sums_re, mut sums_im) = ([[0.0; LANES]; 2], [[0.0; LANES]; 2]);
+    for both in values {
+        for way in 0..2 {
+            for lane in 0..LANES {
+                sums_re[way][lane] += both[way] * re[lane];
+                sums_im[way][lane] += both[way] * im[lane];
+            }
+        }
+        for lane in 0..LANES {
+            let turned = re[lane] * cos[lane] - im[lane] * sin[lane];
+            im[lane] = re[lane] * sin[lane] + im[lane] * cos[lane];
+            re[lane] = turned;
+        }
     }
-    2.0 * maths::hypot(sum_re, sum_im) / values.len() as f64
+    let scale = 2.0 / values.len() as f64;
+    [0, 1].map(|way| std::array::from_fn(|lane| scale * maths::hypot(sums_re[way][lane], sums_im[way][lane])))
 }
 
 /// The chart and its caption; `None` where there is no spectrum.
 pub(super) fn chart(index: usize, target: &str, series: &[Series; 2], gears: &[GearPeriod]) -> Option<Drawn> {
-    let spectra = [amplitudes(&series[0])?, amplitudes(&series[1])?];
+    let spectra = amplitudes(series)?;
     let caption = caption(&spectra, gears);
     let highest = spectra.iter().flatten().map(|pair| pair.1).fold(0.0, f64::max);
     let (shortest, longest) = (spectra[0].first()?.0, spectra[0].last()?.0);
@@ -111,7 +136,7 @@ fn strongest(spectrum: &[(f64, f64)]) -> Option<(f64, f64)> {
     tops.map(|three| three[1]).filter(|top| top.0 <= slowest).max_by(|one, other| one.1.total_cmp(&other.1))
 }
 
-fn caption(spectra: &[Vec<(f64, f64)>; 2], gears: &[GearPeriod]) -> String {
+fn caption(spectra: &[Spectrum; 2], gears: &[GearPeriod]) -> String {
     let tops = [strongest(&spectra[0]), strongest(&spectra[1])].map(|top| top.unwrap_or((0.0, 0.0)));
     let ((period, height), way) = if tops[0].1 >= tops[1].1 { (tops[0], "east") } else { (tops[1], "north") };
     let word = |gear: &GearPeriod| gear.gear.split(',').next().unwrap_or_default().to_owned();
@@ -161,7 +186,10 @@ mod tests {
                 (time, 0.05 * time + 7.0 * maths::sin(maths::TAU * time / 120.0))
             })
             .collect();
-        let spectrum = amplitudes(&series).unwrap();
+        let still = series.iter().map(|(time, _)| (*time, 3.0)).collect();
+        let [none, spectrum] = amplitudes(&[still, series]).unwrap();
+        // A series that only stands where it is has nothing but the rounding of its mean.
+        assert!(none.iter().all(|pair| pair.1 < 1e-12), "{none:?}");
         let peak = spectrum.iter().max_by(|one, other| one.1.total_cmp(&other.1)).unwrap();
         // The periods tried stand 2.5 % apart.
         assert!((peak.0 / 120.0 - 1.0).abs() < 0.025, "{peak:?}");
@@ -170,9 +198,10 @@ mod tests {
 
     #[test]
     fn uneven_or_few_samples_have_no_spectrum() {
-        assert!(amplitudes(&(0..20).map(|n| (f64::from(n), 1.0)).collect()).is_none());
+        let few: Series = (0..20).map(|n| (f64::from(n), 1.0)).collect();
+        assert!(amplitudes(&[few.clone(), few]).is_none());
         let mut series: Series = (0..100).map(|n| (f64::from(n), f64::from(n % 3))).collect();
         series[50].0 += 0.5;
-        assert!(amplitudes(&series).is_none());
+        assert!(amplitudes(&[series.clone(), series]).is_none());
     }
 }
