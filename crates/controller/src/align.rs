@@ -22,6 +22,8 @@ pub(crate) struct Alignment {
     method: Option<AlignMethod>,
     estimator: Option<Estimator>,
     pub(crate) sightings: Vec<Sighting>,
+    /// Stars that were held against the model since the last sighting, the latest last.
+    pub(crate) verified: Vec<Sighting>,
     /// What is known already, and how many sightings go with it: after a power-off, after the bolts were turned.
     start: Option<Start>,
     /// Proposals that would not do, and the last one.
@@ -143,9 +145,15 @@ impl Controller {
             && innovation.verdict == Verdict::Refuse
         {
             let off = innovation.length().arcmin();
-            let sentence = format!(
-                "{name} stands {off:.1} arcmin from where the model expects it; is it that star? anyway=yes takes it"
-            );
+            let sentence = match self.likelier(&sighting, now) {
+                Some(other) => format!(
+                    "{name} stands {off:.1} arcmin from where the model expects it, and {other} where the tube points: is it \
+                     that one? anyway=yes takes it"
+                ),
+                None => format!(
+                    "{name} stands {off:.1} arcmin from where the model expects it; is it that star? anyway=yes takes it"
+                ),
+            };
             return Err(Refusal::new(RefusalKind::Suspicious, sentence));
         }
         let mut sightings = self.alignment.sightings.clone();
@@ -157,6 +165,7 @@ impl Controller {
         let model = self.fitted(&sightings)?;
         self.alignment.sightings = sightings;
         self.alignment.proposed = None;
+        self.alignment.verified.clear();
         self.believe(model, Some((target, sighting.dials)), now, motors);
         let done = self.alignment.sightings.len() >= self.alignment.needed();
         if done {
@@ -196,7 +205,7 @@ impl Controller {
         })
     }
 
-    fn fitted(&self, sightings: &[Sighting]) -> Result<Model, Refusal> {
+    pub(crate) fn fitted(&self, sightings: &[Sighting]) -> Result<Model, Refusal> {
         let kind = self.settings.kind;
         let latitude = self.belief.station().site().latitude();
         let method =

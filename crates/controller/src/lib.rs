@@ -35,6 +35,7 @@ mod sessions;
 mod setting;
 mod settings;
 mod sun;
+mod suspicion;
 mod sync;
 mod take_up;
 mod target;

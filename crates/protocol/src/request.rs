@@ -78,6 +78,12 @@ pub enum Request {
     },
     /// `next-star …`
     NextStar(RankEntry),
+    /// `questions …`
+    Questions(Option<u64>),
+    /// `verify …`
+    Verify(String),
+    /// `moved …`
+    Moved(MovedPart),
     /// `polar-axis`
     PolarAxis,
     /// `polar-offset …`
@@ -172,7 +178,8 @@ impl Request {
             Self::GuideRate(rate) => rate.is_some(),
             Self::Align(entry) => *entry != AlignEntry::default(),
             Self::Propose { .. } | Self::Sight(_) | Self::Forget { .. } => true,
-            Self::PolarOffset(_) | Self::PolarDone(_) => true,
+            Self::PolarOffset(_) | Self::PolarDone(_) | Self::Verify(_) | Self::Moved(_) => true,
+            Self::Questions(_) => false,
             Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) | Self::PolarAxis => false,
             Self::Approach(entry) => *entry != ApproachEntry::default(),
             Self::TakeUp(entry) => *entry != AxisEntry::default(),
@@ -212,6 +219,9 @@ impl Request {
             Self::Align(_) => "align",
             Self::Propose { .. } => "propose",
             Self::NextStar(_) => "next-star",
+            Self::Questions(_) => "questions",
+            Self::Verify(_) => "verify",
+            Self::Moved(_) => "moved",
             Self::PolarAxis => "polar-axis",
             Self::PolarOffset(_) => "polar-offset",
             Self::PolarDone(_) => "polar-done",

@@ -67,6 +67,17 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
         "nudge" => vec![vec!["nudge direction=west rate=2x for=1s"]],
         "guide" => vec![vec!["guide direction=west for=1s"]],
         "sync" => vec![vec!["goto name=Regulus", "(60 s)", "sync name=Regulus"]],
+        "questions" => vec![vec![
+            "align method=one-star",
+            "goto name=Castor",
+            "(60 s)",
+            "track rate=off",
+            "time utc=2027-03-06T20:31:00Z",
+            "sight name=Castor",
+            "questions entry=1",
+        ]],
+        "verify" => vec![sighted("verify name=Regulus")],
+        "moved" => vec![[SIGHTED, &["verify name=Regulus", "moved part=base"]].concat()],
         "polar-axis" => vec![sighted("polar-axis")],
         "polar-offset" => vec![sighted("polar-offset name=Procyon")],
         "polar-done" => {

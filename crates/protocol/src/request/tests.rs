@@ -106,6 +106,8 @@ fn every_verb_of_the_table_can_be_read() {
         let line = match verb.name {
             "goto" => "goto name=Vega".to_owned(),
             "sight" => "sight name=Vega".to_owned(),
+            "verify" => "verify name=Vega".to_owned(),
+            "moved" => "moved part=base".to_owned(),
             "polar-offset" => "polar-offset name=Vega".to_owned(),
             "polar-done" => "polar-done name=Vega".to_owned(),
             "forget" => "forget entry=1".to_owned(),
@@ -255,6 +257,9 @@ fn alignment_strategy() -> impl Strategy<Value = Request> {
         Just(Request::Align(AlignEntry::default())),
         Just(Request::Align(AlignEntry { method: Some(AlignMethod::Resume), estimator: None })),
         (any::<bool>(), one_of(Purpose::ALL)).prop_map(|(next, purpose)| Request::Propose { next, purpose }),
+        maybe(1u64..).prop_map(Request::Questions),
+        "[ -~]{1,20}".prop_map(Request::Verify),
+        one_of(MovedPart::ALL).prop_map(Request::Moved),
         Just(Request::PolarAxis),
         "[ -~]{1,20}".prop_map(Request::PolarOffset),
         "[ -~]{1,20}".prop_map(Request::PolarDone),

@@ -389,6 +389,18 @@ words! {
 }
 
 words! {
+    /// What a knock has moved.
+    MovedPart {
+        /// The first axis slipped against its dial.
+        FirstAxis = "first-axis",
+        /// The second axis slipped against its dial.
+        SecondAxis = "second-axis",
+        /// The whole base turned.
+        Base = "base",
+    }
+}
+
+words! {
     /// By what the next star is chosen.
     RankedBy {
         /// The mean of the expected misses over the sky.

@@ -51,7 +51,11 @@ impl Request {
                 push_some(&mut raw, "next", next.then(|| text("yes")));
                 push(&mut raw, "for", text(purpose.word()));
             }
-            Self::PolarOffset(name) | Self::PolarDone(name) => push(&mut raw, "name", name.clone()),
+            Self::Questions(entry) => push_some(&mut raw, "entry", entry.map(|entry| entry.to_string())),
+            Self::Moved(part) => push(&mut raw, "part", text(part.word())),
+            Self::Verify(name) | Self::PolarOffset(name) | Self::PolarDone(name) => {
+                push(&mut raw, "name", name.clone())
+            }
             Self::NextStar(RankEntry { entry, by }) => {
                 push(&mut raw, "entry", entry.to_string());
                 push(&mut raw, "criterion", text(by.word()));

@@ -3,7 +3,7 @@
 use super::{SEQ, ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
 use crate::reply::EventKind;
-use crate::request::{AlignMethod, Estimator, Purpose, RankedBy, Replaced, Yes};
+use crate::request::{AlignMethod, Estimator, MovedPart, Purpose, RankedBy, Replaced, Yes};
 
 /// `align`
 pub(super) const ALIGN: Verb = Verb {
@@ -57,6 +57,69 @@ pub(super) const PROPOSE: Verb = Verb {
     ],
     events: &[],
     refusals: &[RefusalKind::NoStar, RefusalKind::WrongKind],
+};
+
+/// `questions`
+pub(super) const QUESTIONS: Verb = Verb {
+    name: "questions",
+    purpose: "Ask what may have been entered wrongly, if the first sightings don't fit what is expected of the mount.",
+    notes: "Each possible slip is tried: an hour, a zone, a date, the sign of the longitude or the latitude, a home mark. Several often explain the same stars, so the \
+            answer is a question and never an assertion. `count=0`: nothing is to be asked, or nothing explains them.",
+    topic: "",
+    keys: &[key("entry", ValueKind::Count, "number of the explanation, the likeliest is 1")],
+    reply: &[
+        field("stars", "how many sightings it rests on"),
+        field(
+            "west",
+            "how far west of where they should be the stars stand on average, deg, or none if they fit",
+        ),
+        field("count", "how many explanations there are"),
+        field("slip", "what may have been entered wrongly (with entry)"),
+        field("share", "its share of the probability (with entry)"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::OutOfRange],
+};
+
+/// `verify`
+pub(super) const VERIFY: Verb = Verb {
+    name: "verify",
+    purpose: "Hold a star that stands in the middle of the eyepiece against the model, without taking it as a sighting.",
+    notes: "From two stars on the mount says whether they are shifted together, as by a knock, and what moved: then `moved` opens that part again and keeps what was \
+            learnt of the rest. The latest four are kept until the next sighting.",
+    topic: "",
+    keys: &[key("name", ValueKind::Text, "the star")],
+    reply: &[
+        field("star", "its name in the catalogue"),
+        field("disagreement", "from where the model expects it, arcmin"),
+        field(
+            "verdict",
+            "fits, doubtful (one sound sighting in a hundred looks like it) or unbelievable (one in a thousand)",
+        ),
+        field("likelier", "the star that stands where the tube points, if that is another one, else none"),
+        field("moved", "first-axis, second-axis, base, or nothing"),
+        field("size", "by about how much, arcmin"),
+    ],
+    events: &[],
+    refusals: &[
+        RefusalKind::Busy,
+        RefusalKind::Parked,
+        RefusalKind::NoAlignment,
+        RefusalKind::UnknownTarget,
+        RefusalKind::BelowHorizon,
+    ],
+};
+
+/// `moved`
+pub(super) const MOVED: Verb = Verb {
+    name: "moved",
+    purpose: "Tell that a part of the mount was moved; the verified stars become the sightings of a new fit.",
+    notes: "What was learnt of the other parts is kept: after a kick at the tripod the cone, the skew and the declination zero.",
+    topic: "",
+    keys: &[key("part", ValueKind::Word(MovedPart::WORDS), "what was moved")],
+    reply: &[field("part", "what is open again"), field("taken", "sightings of the new fit")],
+    events: &[],
+    refusals: &[RefusalKind::Busy, RefusalKind::NoAlignment, RefusalKind::UnfitSighting],
 };
 
 /// `polar-axis`

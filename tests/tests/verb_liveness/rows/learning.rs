@@ -11,6 +11,12 @@ pub const ROWS: &[Row] = &[
     row("propose", "", propose),
     row("propose", "next", propose_next),
     row("propose", "for", propose_for),
+    row("questions", "", questions),
+    row("questions", "entry", questions_entry),
+    row("verify", "", verify),
+    row("verify", "name", verify_name),
+    row("moved", "", moved),
+    row("moved", "part", moved_part),
     row("polar-axis", "", polar_axis),
     row("polar-offset", "", polar_offset),
     row("polar-offset", "name", polar_offset_name),
@@ -132,6 +138,95 @@ fn propose_for(mount: &mut Mount) {
     let [_, _, hour] = place(mount, "side-drift");
     assert!(hour.sin().abs() >= 0.5, "{hour}");
     assert_eq!(super::alt_azimuth().refused("propose for=bolts"), "wrong-kind");
+}
+
+/// The clock is set an hour on while the tube stays with a star: the star stands an hour, 15.04° of hour angle, east of where the
+/// mount then believes it.
+const WRONG_HOUR: &[&str] = &[
+    "align method=one-star",
+    "goto name=Castor",
+    "(60 s)",
+    "track rate=off",
+    "time utc=2027-03-06T20:31:00Z",
+    "sight name=Castor",
+];
+
+fn questions(mount: &mut Mount) {
+    let reply = mount.ask("questions");
+    assert_eq!((reply.get("west"), reply.get("count")), (Some("none"), Some("0")));
+    mount.play(WRONG_HOUR);
+    let reply = mount.ask("questions");
+    let west: f64 =
+        reply.get("west").and_then(|text| text.strip_suffix("deg")?.parse().ok()).expect("degrees");
+    near(west, -15.04, 0.05);
+    assert_ne!(reply.get("count"), Some("0"));
+}
+
+/// One star can't tell clock, zone and home mark apart: the hour is among the explanations, and not the only one.
+fn questions_entry(mount: &mut Mount) {
+    mount.play(WRONG_HOUR);
+    let count: u64 = mount.field("questions", "count").parse().expect("a count");
+    assert!(count > 1, "{count}");
+    let slips: Vec<String> =
+        (1..=count).map(|entry| mount.field(&format!("questions entry={entry}"), "slip")).collect();
+    assert!(slips.iter().any(|slip| slip.contains("hour")), "{slips:?}");
+    assert_eq!(mount.refused(&format!("questions entry={}", count + 1)), "out-of-range");
+}
+
+/// Where it was sighted a star fits; beside another one the other is likelier, and no sighting is taken.
+fn verify(mount: &mut Mount) {
+    assert_eq!(mount.refused("verify name=Regulus"), "no-alignment");
+    mount.play(ONE_STAR);
+    let reply = mount.ask("verify name=Regulus");
+    assert_eq!((reply.get("verdict"), reply.get("likelier")), (Some("fits"), Some("none")));
+    assert_eq!(mount.field("align", "taken"), "1");
+}
+
+fn verify_name(mount: &mut Mount) {
+    mount.play(ONE_STAR);
+    let reply = mount.ask("verify name=Procyon");
+    assert_eq!((reply.get("verdict"), reply.get("likelier")), (Some("unbelievable"), Some("Regulus")));
+    assert_eq!(mount.refused("verify name=Procion"), "unknown-target");
+}
+
+/// Stars that are all half a degree of declination off: the second axis has slipped, and the fit of the verified stars says so.
+const SLIPPED: &[&str] = &[
+    "align method=many-star",
+    "goto name=Regulus",
+    "(60 s)",
+    "sight name=Regulus",
+    "goto name=Castor",
+    "(60 s)",
+    "sight name=Castor",
+    "goto name=Procyon",
+    "(60 s)",
+    "sight name=Procyon",
+    "goto name=Rigel",
+    "(120 s)",
+    "sight name=Rigel",
+];
+
+fn moved(mount: &mut Mount) {
+    assert_eq!(mount.refused("moved part=base"), "no-alignment");
+    mount.play(SLIPPED);
+    mount.play(&["verify name=Rigel"]);
+    assert_eq!(mount.field("moved part=second-axis", "taken"), "1");
+    assert_eq!(mount.field("align", "taken"), "1");
+}
+
+/// What is open again is less well known than before; what wasn't moved stays as it was known.
+fn moved_part(mount: &mut Mount) {
+    mount.play(SLIPPED);
+    let sigma =
+        |mount: &mut Mount, term: &str| arcsec(&mount.field(&format!("model term=\"{term}\""), "sigma"));
+    let cone = sigma(mount, "cone error");
+    mount.play(&["nudge direction=north rate=100x for=60s", "(70 s)", "verify name=Rigel"]);
+    mount.play(&["moved part=second-axis"]);
+    // One star more can only narrow it down.
+    assert!(sigma(mount, "cone error") <= cone * 1.001);
+    // The tube went by 60 s of a hundred sidereal rates: as much is what the declination zero is believed to be off by.
+    let zero = arcsec(&mount.field("model term=\"declination zero\"", "value"));
+    assert!((zero.abs() - 60.0 * 100.0 * PER_SECOND).abs() < 2000.0, "{zero}");
 }
 
 /// Two stars where the mount goes by itself tell that the axis stands right.
