@@ -57,7 +57,7 @@ impl Covariance2 {
 
     /// The radius of the circle round the target that holds this share (between 0 and 1) of the errors, if they are normal.
     ///
-    /// Found by bisection of [`Covariance2::share_within`].
+    /// Found by Newton's method on [`Covariance2::share_within`], kept between bounds.
     pub fn radius_of_share(&self, share: f64) -> Angle {
         let (long, short) = self.semi_axes();
         let (long, short) = (long.radians(), short.radians());
@@ -68,15 +68,24 @@ impl Covariance2 {
         // A long thin ellipse: below a thousandth the short axis adds nothing that could be seen.
         let short = short.max(long * 1e-3);
         let (mut low, mut high) = (0.0, 8.0 * long);
+        // Where it would be if both axes were the longer one.
+        let mut radius = (long * (-2.0 * maths::ln(1.0 - share)).sqrt()).min(high);
         for _ in 0..60 {
-            let middle = (low + high) / 2.0;
-            if share_within(middle, long, short) < share {
-                low = middle;
+            let (inside, slope) = within(radius, long, short);
+            if inside < share {
+                low = radius;
             } else {
-                high = middle;
+                high = radius;
+            }
+            let newton = radius - (inside - share) / slope;
+            let next = if low < newton && newton < high { newton } else { (low + high) / 2.0 };
+            let step = (next - radius).abs();
+            radius = next;
+            if step <= 1e-13 * long {
+                break;
             }
         }
-        Angle::from_radians((low + high) / 2.0)
+        Angle::from_radians(radius)
     }
 
     /// The chance of an error shorter than this radius, if errors are normal.
@@ -95,12 +104,20 @@ impl Covariance2 {
 /// In polar coordinates the radial integral is closed; over the angle α of the *whitened* plane the radius reaches
 /// r/√(long² cos²α + short² sin²α), so P = 1 − mean over α of exp(−r²/(2 (long² cos²α + short² sin²α))).
 fn share_within(radius: f64, long: f64, short: f64) -> f64 {
+    within(radius, long, short).0
+}
+
+/// The same, and how it grows with the radius.
+fn within(radius: f64, long: f64, short: f64) -> (f64, f64) {
     const POINTS: usize = 64;
-    let mut outside = 0.0;
+    let (mut outside, mut slope) = (0.0, 0.0);
     for k in 0..POINTS {
         let (sine, cosine) = maths::sincos(maths::PI * (k as f64 + 0.5) / (2.0 * POINTS as f64));
         let squared = long * long * cosine * cosine + short * short * sine * sine;
-        outside += maths::exp(-radius * radius / (2.0 * squared));
+        let beyond = maths::exp(-radius * radius / (2.0 * squared));
+        outside += beyond;
+        slope += beyond * radius / squared;
     }
-    1.0 - outside / POINTS as f64
+    let points = POINTS as f64;
+    (1.0 - outside / points, slope / points)
 }

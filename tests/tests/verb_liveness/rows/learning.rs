@@ -3,6 +3,7 @@
 use super::{PER_SECOND, near, row};
 use crate::Row;
 use tests::mount::Mount;
+use units::Angle;
 
 pub const ROWS: &[Row] = &[
     row("align", "", align),
@@ -127,16 +128,16 @@ fn propose_for(mount: &mut Mount) {
         let reply = mount.ask(&format!("propose for={purpose}"));
         ["azimuth", "altitude", "hour"].map(|key| {
             let text = reply.get(key).and_then(|text| text.strip_suffix("deg"));
-            text.and_then(|text| text.parse::<f64>().ok()).expect("degrees").to_radians()
+            Angle::from_degrees(text.and_then(|text| text.parse::<f64>().ok()).expect("degrees"))
         })
     };
     let [azimuth, altitude, _] = place(mount, "bolts");
     // At least half of what the best place would show.
     assert!((azimuth.cos() * altitude.cos()).abs() >= 0.5);
     let [_, _, hour] = place(mount, "meridian-drift");
-    assert!(hour.cos() >= 0.5, "{hour}");
+    assert!(hour.cos() >= 0.5, "{hour:?}");
     let [_, _, hour] = place(mount, "side-drift");
-    assert!(hour.sin().abs() >= 0.5, "{hour}");
+    assert!(hour.sin().abs() >= 0.5, "{hour:?}");
     assert_eq!(super::alt_azimuth().refused("propose for=bolts"), "wrong-kind");
 }
 
