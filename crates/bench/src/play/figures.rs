@@ -10,7 +10,9 @@ impl Prepared {
     ///
     /// Without `sampled`, dwells take their time and are not measured: figures of tracking are `None`.
     pub fn figures(&self, sampled: bool) -> NightFigures {
-        let played = self.played(sampled, super::Kept::Nothing);
+        // Where nothing is dwelt on there is nothing to sample, and what goes with sampling is saved.
+        let dwells = self.evening.intents.iter().any(|intent| intent.dwell > Span::ZERO);
+        let played = self.played(sampled && dwells, super::Kept::Nothing);
         let account = played.account;
         let notes = played.seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
