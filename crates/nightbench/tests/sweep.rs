@@ -341,3 +341,14 @@ fn bad_input_is_refused_with_what_would_help() {
     let left: Vec<PathBuf> = fs::read_dir(at).unwrap().map(|entry| entry.unwrap().path()).collect();
     assert_eq!(left.len(), 1, "a refusal leaves nothing behind: {left:?}");
 }
+
+/// The ready-made studies are good files, every case of them.
+#[test]
+fn the_studies_are_good() {
+    let studies = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/sweeps");
+    let names = common::scenarios(&studies);
+    assert!(names.len() >= 8);
+    let mut arguments = vec!["check"];
+    arguments.extend(names.iter().map(String::as_str));
+    good(run(&studies, &arguments));
+}

@@ -82,7 +82,9 @@ fn row(case: &CaseAnswers) -> Vec<String> {
     let or_dash = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), angle);
     let share = match (case.in_field, case.in_field_interval) {
         (Some(share), Some([low, high])) => {
-            format!("{} ({:.0}-{:.0})", percent(share), 100.0 * low, 100.0 * high)
+            // Outwards, so that the interval never looks narrower than it is.
+            let (low, high) = (units::maths::floor(100.0 * low), units::maths::ceil(100.0 * high));
+            format!("{} ({low}-{high})", percent(share))
         }
         (Some(share), None) => percent(share),
         _ => "-".to_owned(),
