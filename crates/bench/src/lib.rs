@@ -16,6 +16,7 @@ mod budget;
 mod causes;
 mod fingerprint;
 mod journal;
+pub mod live;
 mod next_star;
 mod outcome;
 mod play;

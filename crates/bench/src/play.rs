@@ -9,6 +9,8 @@ mod polar;
 mod seat;
 mod told;
 
+pub(crate) use eyes::spot_upright;
+
 use crate::advice;
 use crate::budget::Weighed;
 use crate::fingerprint::maths_fingerprint;

@@ -14,7 +14,7 @@ pub(crate) use built::EQUIPMENT;
 pub use built::{built_keys, equipment_keys};
 pub(crate) use glasses::Glasses;
 pub(crate) use people::Bolts;
-pub(crate) use targets::{Goal, Target};
+pub(crate) use targets::{Goal, Target, eyepiece_fields, eyepieces};
 
 use crate::outcome::SetupRow;
 use crate::{Almanac, MountKind};

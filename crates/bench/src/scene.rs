@@ -95,7 +95,7 @@ impl Prepared {
         }
     }
 
-    fn skyline(&self) -> Vec<(Angle, Angle)> {
+    pub(crate) fn skyline(&self) -> Vec<(Angle, Angle)> {
         let steps = (Angle::TURN / SKYLINE_STEP).round() as i32;
         let azimuths = (0..=steps).map(|step| SKYLINE_STEP * f64::from(step));
         azimuths.map(|azimuth| (azimuth, self.glasses.horizon.altitude_at(azimuth))).collect()

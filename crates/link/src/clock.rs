@@ -9,7 +9,7 @@ pub struct Clock(Kind);
 
 #[derive(Clone, Copy, Debug)]
 enum Kind {
-    /// It begins at an instant of the device's and runs `speed` times as fast as the wall's.
+    /// It begins at an instant of the device's and runs `speed` times as fast as the wall's; at speed zero it stands.
     Wall(WallClock),
     /// The device's clients, by what they ask of it.
     Stepped,
@@ -26,9 +26,9 @@ impl Clock {
     /// Starts one now that follows the wall's, `speed` times as fast.
     ///
     /// # Panics
-    /// If `speed` is not a positive number: whoever reads it from a user says so first.
+    /// If `speed` is negative or no number: whoever reads it from a user says so first.
     pub fn start(begin: Instant, speed: f64) -> Self {
-        assert!(speed.is_finite() && speed > 0.0, "a clock runs forward");
+        assert!(speed.is_finite() && speed >= 0.0, "a clock runs forward");
         Self(Kind::Wall(WallClock { origin: Wall::now(), begin, speed }))
     }
 
@@ -69,6 +69,9 @@ impl WallClock {
 
     fn wall_at(&self, instant: Instant) -> Wall {
         const LONGEST_SECONDS: f64 = 86_400.0;
+        if self.speed == 0.0 {
+            return Wall::now() + Duration::from_secs_f64(LONGEST_SECONDS);
+        }
         let seconds = (instant.since(self.begin).seconds() / self.speed).max(0.0);
         let ahead = seconds - self.origin.elapsed().as_secs_f64();
         // Up to the next nanosecond, else the instant might not have come when the timer fires.
@@ -89,5 +92,14 @@ mod tests {
         let due = clock.wall_at(Instant::J2000_TAI + Span::from_whole_seconds(48)).unwrap();
         // Two wall seconds, to the nanosecond that is added for rounding.
         assert!((due - Wall::now()).as_secs_f64() - 2.0 < 1e-8);
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_clock_of_speed_zero_stands() {
+        let clock = Clock::start(Instant::J2000_TAI, 0.0);
+        tokio::time::advance(Duration::from_secs(10)).await;
+        assert_eq!(clock.now(), Some(Instant::J2000_TAI));
+        let due = clock.wall_at(Instant::J2000_TAI + Span::from_whole_seconds(1)).expect("it may go on");
+        assert!(due - Wall::now() > Duration::from_secs(3600));
     }
 }

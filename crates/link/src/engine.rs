@@ -59,7 +59,6 @@ fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 /// The device, and the connections that talk to it.
 pub(crate) struct Engine<D> {
     inner: Mutex<Inner<D>>,
-    clock: Clock,
     output_most: usize,
     /// Wakes the clock's task: something may be due earlier, or other connections have something to send.
     stirred: Notify,
@@ -67,6 +66,7 @@ pub(crate) struct Engine<D> {
 
 struct Inner<D> {
     device: D,
+    clock: Clock,
     outboxes: BTreeMap<Session, Arc<Outbox>>,
     /// What the clock's task waits for.
     awaited: Option<units::Instant>,
@@ -74,8 +74,8 @@ struct Inner<D> {
 
 impl<D: Device> Engine<D> {
     pub(crate) fn new(device: D, clock: Clock, output_most: usize) -> Self {
-        let inner = Inner { device, outboxes: BTreeMap::new(), awaited: None };
-        Self { inner: Mutex::new(inner), clock, output_most, stirred: Notify::new() }
+        let inner = Inner { device, clock, outboxes: BTreeMap::new(), awaited: None };
+        Self { inner: Mutex::new(inner), output_most, stirred: Notify::new() }
     }
 
     pub(crate) fn connect(&self) -> (Session, Arc<Outbox>) {
@@ -107,7 +107,7 @@ impl<D: Device> Engine<D> {
     /// Lets the device's time come up to the clock's.
     fn catch_up(&self, inner: &mut Inner<D>) {
         // Where clients step it, time has passed within their requests.
-        let Some(now) = self.clock.now() else { return };
+        let Some(now) = inner.clock.now() else { return };
         let due = inner.device.next_wake().is_some_and(|wake| wake <= now);
         inner.device.advance(now);
         if due {
@@ -157,10 +157,10 @@ impl<D: Device> Engine<D> {
                 self.catch_up(&mut inner);
                 self.deliver_to_all(&mut inner);
                 inner.awaited = inner.device.next_wake();
-                inner.awaited
+                inner.awaited.and_then(|instant| inner.clock.wall_at(instant))
             };
             let due = async {
-                match next.and_then(|instant| self.clock.wall_at(instant)) {
+                match next {
                     Some(wall) => tokio::time::sleep_until(wall).await,
                     None => std::future::pending().await,
                 }
@@ -187,10 +187,27 @@ impl<D: Device> Engine<D> {
         self.deliver_to_all(&mut held(&self.inner));
     }
 
-    /// Looks at the device, or measures on it, at the present instant.
+    /// Looks at the device, or measures on it, at the present instant. Whoever changes it so that it has something to say or to
+    /// do stirs the clock's task thereby.
     pub(crate) fn with<T>(&self, look: impl FnOnce(&mut D) -> T) -> T {
         let mut inner = held(&self.inner);
         self.catch_up(&mut inner);
-        look(&mut inner.device)
+        let result = look(&mut inner.device);
+        self.stir(&inner);
+        result
+    }
+
+    /// Lets the clock go on from the instant and at the speed that `look` gives, after the device has come up to now.
+    pub(crate) fn set_clock(&self, look: impl FnOnce(&mut D) -> (units::Instant, f64)) {
+        let mut inner = held(&self.inner);
+        self.catch_up(&mut inner);
+        let (begin, speed) = look(&mut inner.device);
+        inner.clock = Clock::start(begin, speed);
+        self.stirred.notify_one();
+    }
+
+    /// How many times as fast as the wall's the device's time passes.
+    pub(crate) fn speed(&self) -> f64 {
+        held(&self.inner).clock.speed()
     }
 }

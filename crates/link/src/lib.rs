@@ -20,6 +20,7 @@ mod connection;
 mod engine;
 mod error;
 pub mod gate;
+mod handle;
 mod incoming;
 mod limits;
 mod paced;
@@ -36,6 +37,7 @@ pub use clock::Clock;
 pub use connection::Reason;
 pub use error::LinkError;
 pub use gate::Token;
+pub use handle::{Handle, Line};
 pub use limits::Limits;
 pub use paced::{Baud, paced};
 #[cfg(target_os = "linux")]

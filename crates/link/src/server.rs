@@ -4,6 +4,7 @@ use crate::clock::Clock;
 use crate::connection::{Reason, Stall, Terms, carry};
 use crate::engine::Engine;
 use crate::gate::{TOO_MANY, Token};
+use crate::handle::Handle;
 use crate::limits::Limits;
 use crate::paced::{Baud, paced};
 use crate::serial::open_serial;
@@ -45,10 +46,9 @@ pub struct Server<D> {
     ending: watch::Sender<bool>,
 }
 
-struct Shared<D> {
-    engine: Engine<D>,
+pub(crate) struct Shared<D> {
+    pub(crate) engine: Engine<D>,
     limits: Limits,
-    clock: Clock,
     over_tcp: AtomicUsize,
     lines: AtomicU64,
     counts: Mutex<Counts>,
@@ -60,7 +60,6 @@ impl<D: Device + Send + 'static> Server<D> {
         let shared = Arc::new(Shared {
             engine: Engine::new(device, clock, limits.output_most),
             limits,
-            clock,
             over_tcp: AtomicUsize::new(0),
             lines: AtomicU64::new(0),
             counts: Mutex::default(),
@@ -86,6 +85,11 @@ impl<D: Device + Send + 'static> Server<D> {
     /// Looks at the device at its present instant.
     pub fn with<T>(&self, look: impl FnOnce(&mut D) -> T) -> T {
         self.shared.engine.with(look)
+    }
+
+    /// A way to the device for other parts of the program.
+    pub fn handle(&self) -> Handle<D> {
+        Handle(Arc::clone(&self.shared))
     }
 
     /// Serves whoever connects to a listener. Make the listener with [`crate::bind`].
@@ -242,7 +246,7 @@ async fn accept_openings<D: Device + Send + 'static>(
             let number = shared.lines.fetch_add(1, Ordering::Relaxed);
             let noise = ["line noise in", "line noise out"].map(|cause| streams.stream(cause, number));
             let speed = stream.speed();
-            let line = paced(stream, baud, shared.clock.speed(), speed, noise);
+            let line = paced(stream, baud, shared.engine.speed(), speed, noise);
             shared.carry(line, &terms, ending).await;
         });
     }

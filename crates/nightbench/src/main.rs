@@ -9,6 +9,7 @@ mod journal;
 mod new;
 mod night;
 mod output;
+mod page;
 mod place;
 mod serve;
 mod stars;
@@ -67,6 +68,9 @@ enum Command {
     /// Be a mount to connect to, over TCP, a serial line or a pseudo-terminal
     #[command(after_help = STATUSES)]
     Serve(serve::ServeArguments),
+    /// Open the live bench in a browser: a mount to play with, and lessons
+    #[command(after_help = STATUSES)]
+    Page(page::PageArguments),
     /// Type commands at a mount, or pipe them to it
     #[command(after_help = STATUSES)]
     Talk(talk::TalkArguments),
@@ -87,6 +91,7 @@ fn main() -> ExitCode {
         Command::Place(arguments) => place::run(&arguments),
         Command::Stars(arguments) => stars::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
+        Command::Page(arguments) => page::run(&arguments),
         Command::Talk(arguments) => talk::run(&arguments),
         Command::Vet(arguments) => vet::run(&arguments),
     };

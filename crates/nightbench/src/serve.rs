@@ -4,8 +4,11 @@ use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::journal::JournalFile;
 use crate::output;
+use crate::page::Opened;
 use bench::Prepared;
+use bench::live::Live;
 use link::{Baud, Clock, Limits, LinkError, Server, Token};
+use protocol::Device;
 use serde_json::{Value, json};
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
@@ -33,17 +36,22 @@ pub struct ServeArguments {
     /// Serve a real serial device
     #[arg(long, value_name = "PATH@BAUD")]
     serial: Option<String>,
+    /// Serve the live bench as a page in a browser at ADDRESS:PORT, beside the mount's other ways
+    #[arg(long, value_name = "ADDRESS")]
+    page: Option<SocketAddr>,
+    #[command(flatten)]
+    page_options: crate::page::PageOptions,
     /// Let the mount's time run N times as fast as the wall's
     #[arg(long, value_name = "N", default_value_t = 1.0, value_parser = speed)]
     speed: f64,
     /// Let the mount's time pass only when a client says so, by the verb `clock`
-    #[arg(long, conflicts_with = "speed")]
+    #[arg(long, conflicts_with_all = ["speed", "page"])]
     stepped: bool,
     /// Let clients order faults, by the verb `fault`
     #[arg(long)]
     allow_faults: bool,
     /// Write a journal as the mount is served: every line, event and disturbance with its time
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with = "page")]
     journal: Option<PathBuf>,
     /// Scenario file, `-` for standard input [the built-in night without it]
     #[arg(long, value_name = "FILE")]
@@ -51,10 +59,10 @@ pub struct ServeArguments {
     /// Seed of the night's draws, in place of the file's
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
     seed: Option<u64>,
-    /// Allow --tcp an address that other computers can reach; needs --token-file
-    #[arg(long, requires = "tcp")]
+    /// Allow --tcp and --page an address that other computers can reach; needs --token-file
+    #[arg(long)]
     allow_remote: bool,
-    /// File with a token that everyone who connects over TCP has to show first
+    /// File with a token that everyone who connects over TCP has to show first, and that opens the page's controls
     #[arg(long, value_name = "FILE")]
     token_file: Option<PathBuf>,
     /// Connections over TCP at once, 1 to 500
@@ -95,11 +103,19 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
     let streams = Streams::new(plan.night.seed.unwrap_or(0));
     let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
-    let (world, journal) = arguments.world(&prepared)?;
-    runtime.block_on(serve(arguments, world, journal, token, streams))
+    runtime.block_on(async {
+        match arguments.page {
+            None => {
+                let (world, journal) = arguments.world(&prepared)?;
+                serve_mount(arguments, world, journal, token, streams).await
+            }
+            Some(address) => serve_page(arguments, prepared, address, token, streams).await,
+        }
+    })
 }
 
-async fn serve(
+/// Serves the mount until it is interrupted, and writes its journal.
+async fn serve_mount(
     arguments: &ServeArguments,
     world: World,
     journal: Option<JournalFile>,
@@ -107,8 +123,50 @@ async fn serve(
     streams: Streams,
 ) -> Result<Exit, Failure> {
     let mut interrupted = Interruption::listen()?;
-    let limits = Limits { connections: arguments.connections as usize, ..Limits::default() };
-    let mut server = arguments.start(world, limits);
+    let mut server = arguments.start(world);
+    let ways = open_ways(arguments, &mut server, token, streams).await?;
+    arguments.say(&ways, None)?;
+    let written = write_until(journal, &server, &mut interrupted).await;
+    let last_lines = |world: &mut World| {
+        world.end_transcript();
+        world.take_transcript()
+    };
+    let (_, last) = server.end_with(last_lines).await;
+    if let Some(mut journal) = written? {
+        journal.add(&last)?;
+    }
+    Ok(Exit::Held)
+}
+
+/// Serves the live bench, and the mount in it by all other ways that are named.
+async fn serve_page(
+    arguments: &ServeArguments,
+    prepared: Prepared,
+    address: SocketAddr,
+    token: Option<Token>,
+    streams: Streams,
+) -> Result<Exit, Failure> {
+    let mut interrupted = Interruption::listen()?;
+    let page = arguments.page_options.page(token.clone(), None)?;
+    let listener = link::bind(address, arguments.allow_remote, token.as_ref()).await.map_err(failure)?;
+    let mut server =
+        Server::start_at(arguments.live(prepared), Live::now, arguments.speed, arguments.limits());
+    let opened = Opened::begin(listener, server.handle(), page).await?;
+    let ways = open_ways(arguments, &mut server, token, streams).await?;
+    arguments.say(&ways, Some(&opened))?;
+    interrupted.wait().await;
+    opened.end().await;
+    server.end().await;
+    Ok(Exit::Held)
+}
+
+/// Opens every way to the mount that is named.
+async fn open_ways<D: Device + Send + 'static>(
+    arguments: &ServeArguments,
+    server: &mut Server<D>,
+    token: Option<Token>,
+    streams: Streams,
+) -> Result<Vec<Way>, Failure> {
     let mut ways = Vec::new();
     if let Some(address) = arguments.address() {
         let listener = link::bind(address, arguments.allow_remote, token.as_ref()).await.map_err(failure)?;
@@ -139,22 +197,7 @@ async fn serve(
         });
         server.serial(device, path, baud);
     }
-    for way in &ways {
-        output::say(&if arguments.json { format!("{}\n", way.json()) } else { way.text() })?;
-    }
-    if !arguments.json {
-        output::say("end it with Ctrl-C\n")?;
-    }
-    let written = write_until(journal, &server, &mut interrupted).await;
-    let last_lines = |world: &mut World| {
-        world.end_transcript();
-        world.take_transcript()
-    };
-    let (_, last) = server.end_with(last_lines).await;
-    if let Some(mut journal) = written? {
-        journal.add(&last)?;
-    }
-    Ok(Exit::Held)
+    Ok(ways)
 }
 
 /// Writes the journal as it grows, until the server is to end; fails as soon as it can't be written.
@@ -178,8 +221,7 @@ async fn write_until(
 impl ServeArguments {
     /// The mount at its begin, with what is allowed on its wires, and the journal that is asked for.
     fn world(&self, prepared: &Prepared) -> Result<(World, Option<JournalFile>), Failure> {
-        let faults = if self.allow_faults { FaultsAllowed::OfTheMount } else { FaultsAllowed::None };
-        let allowed = Allowed { clock: self.stepped, faults };
+        let allowed = self.allowed();
         if let Some(path) = &self.journal {
             let (world, head) = prepared.world_with_journal(allowed);
             return Ok((world, Some(JournalFile::begin(path, &head)?)));
@@ -189,18 +231,43 @@ impl ServeArguments {
         Ok((world, None))
     }
 
+    fn limits(&self) -> Limits {
+        Limits { connections: self.connections as usize, ..Limits::default() }
+    }
+
+    fn allowed(&self) -> Allowed {
+        let faults = if self.allow_faults { FaultsAllowed::OfTheMount } else { FaultsAllowed::None };
+        Allowed { clock: self.stepped, faults }
+    }
+
     /// Begins to let the mount's time pass, or leaves that to the clients.
-    fn start(&self, world: World, limits: Limits) -> Server<World> {
+    fn start(&self, world: World) -> Server<World> {
         if self.stepped {
-            Server::start(world, Clock::stepped(), limits)
+            Server::start(world, Clock::stepped(), self.limits())
         } else {
-            Server::start_at(world, World::now, self.speed, limits)
+            Server::start_at(world, World::now, self.speed, self.limits())
         }
+    }
+
+    /// The mount to play with that the page shows.
+    fn live(&self, prepared: Prepared) -> Live {
+        let mut live = Live::new(prepared);
+        live.allow(self.allowed());
+        live
+    }
+
+    /// Says how to connect.
+    fn say(&self, ways: &[Way], page: Option<&Opened>) -> Result<(), Failure> {
+        for way in ways {
+            output::say(&if self.json { format!("{}\n", way.json()) } else { way.text() })?;
+        }
+        page.map_or(Ok(()), |page| page.say(self.json))?;
+        if self.json { Ok(()) } else { output::say("end it with Ctrl-C\n") }
     }
 
     /// Where to listen over TCP, if at all.
     fn address(&self) -> Option<SocketAddr> {
-        let other_way = self.serial.is_some();
+        let other_way = self.serial.is_some() || self.page.is_some();
         #[cfg(target_os = "linux")]
         let other_way = other_way || self.pty.is_some();
         let usual =
@@ -273,7 +340,7 @@ pub fn failure(error: LinkError) -> Failure {
 }
 
 /// Ctrl-C, and the signal by which a service is ended.
-struct Interruption {
+pub struct Interruption {
     #[cfg(unix)]
     terminate: tokio::signal::unix::Signal,
     #[cfg(unix)]
@@ -282,7 +349,7 @@ struct Interruption {
 
 impl Interruption {
     #[cfg(unix)]
-    fn listen() -> Result<Self, Failure> {
+    pub fn listen() -> Result<Self, Failure> {
         use tokio::signal::unix::{SignalKind, signal};
         let listen = |kind| {
             signal(kind).map_err(|error| {
@@ -293,7 +360,7 @@ impl Interruption {
     }
 
     #[cfg(unix)]
-    async fn wait(&mut self) {
+    pub async fn wait(&mut self) {
         tokio::select! {
             _ = self.terminate.recv() => {}
             _ = self.interrupt.recv() => {}
@@ -301,12 +368,12 @@ impl Interruption {
     }
 
     #[cfg(not(unix))]
-    fn listen() -> Result<Self, Failure> {
+    pub fn listen() -> Result<Self, Failure> {
         Ok(Self {})
     }
 
     #[cfg(not(unix))]
-    async fn wait(&mut self) {
+    pub async fn wait(&mut self) {
         // Without signals there is no end but the process's.
         if tokio::signal::ctrl_c().await.is_err() {
             std::future::pending::<()>().await;

@@ -18,7 +18,7 @@ mod truth;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
-pub use mechanics::Pose;
+pub use mechanics::{Contact, PlayState, Pose, RefitError};
 pub use operator::{Allowed, FaultsAllowed};
 pub use replay::{JournalError, Replay, Replayed};
 pub use truth::{Sample, Truth};
@@ -178,6 +178,16 @@ impl World {
         self.strike();
         self.step_to(self.now);
         self.look_ahead();
+    }
+
+    /// Puts other matter in place of the old at this instant, as [`Mount::refit`] does; the computer notices nothing.
+    ///
+    /// # Errors
+    /// As [`Mount::refit`]; nothing has changed then.
+    pub fn refit(&mut self, spec: MountSpec) -> Result<(), RefitError> {
+        self.mount.refit(spec, self.now)?;
+        self.look_ahead();
+        Ok(())
     }
 
     /// Finds out anew when something is due: after the computer was asked or woken, and after the night has struck.

@@ -1,7 +1,7 @@
 //! What is true at an instant, for whoever measures.
 
 use kinematics::{AxisAngles, Geometry, frames, sides};
-use mechanics::{Mount, Pose};
+use mechanics::{Mount, PlayState, Pose};
 use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
 use units::{Angle, Instant};
@@ -52,6 +52,16 @@ impl<'a> Truth<'a> {
     /// The rigid chain from step counts to the sky, gears perfect.
     pub fn geometry(&self) -> Geometry {
         self.mount.geometry(self.now)
+    }
+
+    /// Where an axis (0 first, 1 second) is in its play.
+    pub fn play(&self, axis: usize) -> PlayState {
+        self.mount.play_state(axis, self.now)
+    }
+
+    /// Dials, axes and boresight at once.
+    pub fn pose(&self) -> Pose {
+        self.mount.pose(self.now)
     }
 
     /// On which side of the pier the tube is.

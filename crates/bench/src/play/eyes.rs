@@ -100,22 +100,35 @@ impl Seat {
 
 /// Where a direction stands in a glass as the eye sees it, to the right and upwards, in radians from the middle.
 fn spot(glasses: &Glasses, glass: Glass, frame: &Matrix3<f64>, direction: &Vector3<f64>) -> (f64, f64) {
+    let (right, up) = spot_upright(glasses, glass, frame, direction);
+    match (glass, glasses.view) {
+        (Glass::Finder, _) | (Glass::Eyepiece, View::Upright) => (right, up),
+        (Glass::Eyepiece, View::Inverted) => (-right, -up),
+        (Glass::Eyepiece, View::Mirrored) => (-right, up),
+    }
+}
+
+/// The same as the naked eye would see it along the glass, with the head upright.
+pub(crate) fn spot_upright(
+    glasses: &Glasses,
+    glass: Glass,
+    frame: &Matrix3<f64>,
+    direction: &Vector3<f64>,
+) -> (f64, f64) {
     let along = direction.dot(&frame.column(0));
     // Seen along the tube with the head upright, the lateral axis of the field points to the left.
     let (right, up) = (-direction.dot(&frame.column(1)), direction.dot(&frame.column(2)));
     let aside = maths::hypot(right, up);
     let stretch = if aside > 0.0 { maths::atan2(aside, along) / aside } else { 1.0 };
     let (right, up) = (right * stretch, up * stretch);
-    match (glass, glasses.view) {
-        (Glass::Finder, _) => {
+    match glass {
+        Glass::Finder => {
             let level = maths::hypot(frame[(0, 0)], frame[(1, 0)]);
             let droop = glasses.finder_droop.radians() * level;
             let [offset_right, offset_up] = glasses.finder_offset.map(Angle::radians);
             (right - offset_right, up - offset_up + droop)
         }
-        (Glass::Eyepiece, View::Upright) => (right, up),
-        (Glass::Eyepiece, View::Inverted) => (-right, -up),
-        (Glass::Eyepiece, View::Mirrored) => (-right, up),
+        Glass::Eyepiece => (right, up),
     }
 }
 

@@ -137,6 +137,11 @@ pub(super) fn first_field(plan: &Plan) -> Angle {
     eyepieces(plan).first().map_or(Angle::ZERO, |eyepiece| field_of(plan, eyepiece))
 }
 
+/// Names and true fields of the eyepieces at hand.
+pub(crate) fn eyepiece_fields(plan: &Plan) -> Vec<(String, Angle)> {
+    eyepieces(plan).iter().map(|eyepiece| (eyepiece.name.clone(), field_of(plan, eyepiece))).collect()
+}
+
 /// How the eyepiece shows the sky.
 pub(super) fn view(plan: &Plan) -> View {
     match plan.tube.view {
@@ -147,7 +152,7 @@ pub(super) fn view(plan: &Plan) -> View {
 }
 
 /// The eyepieces at hand; the reference tube's where the scenario names none.
-fn eyepieces(plan: &Plan) -> Vec<Eyepiece> {
+pub(crate) fn eyepieces(plan: &Plan) -> Vec<Eyepiece> {
     plan.tube.eyepieces.clone().unwrap_or_else(|| {
         let eyepiece = |name: &str, millimetres, degrees| Eyepiece {
             name: name.to_owned(),

@@ -11,6 +11,7 @@ mod loads;
 mod motion;
 mod plan;
 mod questions;
+mod refit;
 mod schedule;
 
 use crate::crystal::Crystal;
@@ -24,6 +25,7 @@ use crate::weather::TemperatureCourse;
 use crate::wind::Wind;
 pub use events::{MountEvent, MountEventKind, StallCause};
 pub use questions::{Contact, PlayState, Pose};
+pub use refit::RefitError;
 
 use axis::{Axis, Member, Rotor};
 use disturb::Settling;
