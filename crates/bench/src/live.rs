@@ -350,7 +350,7 @@ impl Live {
 
     fn notice_contacts(&mut self) {
         for axis in 0..2 {
-            let contact = self.world.truth().play(axis).contact;
+            let contact = self.contact(axis);
             if contact == world::Contact::None {
                 continue;
             }

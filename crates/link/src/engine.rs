@@ -117,7 +117,7 @@ impl<D: Device> Engine<D> {
 
     /// Wakes the clock's task if it waits for the wrong thing, or others may have something to send.
     fn stir(&self, inner: &Inner<D>) {
-        let timer_is_wrong = self.clock.now().is_some() && inner.device.next_wake() != inner.awaited;
+        let timer_is_wrong = inner.clock.now().is_some() && inner.device.next_wake() != inner.awaited;
         if inner.outboxes.len() > 1 || timer_is_wrong {
             self.stirred.notify_one();
         }

@@ -132,9 +132,7 @@ export function drawGear(frame, wheel, share) {
   if (gap > 0) {
     const side = share < 0.5 ? 1 : -1;
     const [a, b] = [x + side * half, worm + side * (half + room / 2)].sort((one, other) => one - other);
-    dimension(pen, a, b, mid - 26, "");
-    pen.textAlign = "center";
-    pen.fillText(`${play.gap}″`, x, mid - 32);
+    dimension(pen, a, b, mid - 26, b - a > 12 ? `${(play.gap === null ? 0 : (b - a) / PER_ARCSEC).toFixed(0)}″` : "");
   }
   pen.textAlign = "left";
   pen.fillText(text("gear.wheel"), 6, 14);

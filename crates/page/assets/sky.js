@@ -11,7 +11,7 @@ const canvas = /** @type {HTMLCanvasElement} */ (document.getElementById("sky-vi
 const figures = /** @type {HTMLElement} */ (document.getElementById("sky-figures"));
 const words = /** @type {HTMLElement} */ (document.getElementById("sky-words"));
 /** Magnitude of stars whose names are written. */
-const NAMED = 1.7;
+const NAMED = 1.3;
 
 /**
  * @param {Frame} frame

@@ -58,6 +58,34 @@ facts! {
     "belief-gap", Some("arcmin"), "how far the tube points beside where the mount believes it to point";
 }
 
+/// The manual's page of lesson files, with all facts and errors.
+pub fn reference_page() -> String {
+    let mut page = include_str!("facts/preface.md").to_owned();
+    page.push_str("| fact | unit | what it is |\n|---|---|---|\n");
+    for fact in FACTS {
+        let unit = match fact.unit {
+            None => "a word",
+            Some("") => "a count",
+            Some(unit) => unit,
+        };
+        page.push_str(&format!("| `{}` | {unit} | {} |\n", fact.name, fact.meaning));
+    }
+    page.push_str("\n## Errors\n\n");
+    page.push_str(
+        "Not every kind of mount has all of them.\n\n| error | unit | least | most |\n|---|---|---|---|\n",
+    );
+    for trim in bench::live::TRIMS {
+        page.push_str(&format!(
+            "| `{}` | {} | {} | {} |\n",
+            trim.name,
+            trim.unit.text(),
+            trim.least,
+            trim.most
+        ));
+    }
+    page
+}
+
 /// A fact by its name.
 ///
 /// # Errors
@@ -223,4 +251,23 @@ impl Evidence<'_> {
 /// The value of a key in a line of the mount's.
 pub(crate) fn field<'l>(line: &'l str, key: &str) -> Option<&'l str> {
     line.split(' ').find_map(|pair| pair.strip_prefix(key)?.strip_prefix('='))
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_manuals_page_is_fresh() {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/reference/lesson-files.md");
+        let page = std::fs::read_to_string(path).unwrap_or_default();
+        assert!(page == super::reference_page(), "make it anew: cargo run -p page --example facts");
+    }
+
+    /// The lesson that the page gives as an example is one.
+    #[test]
+    fn the_manuals_example_can_be_read() {
+        let preface = include_str!("facts/preface.md");
+        let (_, after) = preface.split_once("```toml\n").expect("an example");
+        let (example, _) = after.split_once("```\n").expect("its end");
+        crate::Lesson::read("a-first-reversal", example).expect("a good lesson");
+    }
 }

@@ -31,7 +31,7 @@ mod room;
 mod show;
 
 pub use accept::{Page, PageError, serve};
-pub use facts::{FACTS, Fact};
+pub use facts::{FACTS, Fact, reference_page};
 pub use guard::{Hosts, Tokens};
 pub use lesson::{Lesson, LessonError};
 pub use room::Limits;

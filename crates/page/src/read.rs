@@ -19,20 +19,20 @@ use std::sync::Arc;
 const MOMENTS_MOST: usize = 2400;
 const NAMES_MOST: usize = 8;
 
+/// Why something isn't told.
+type No = (StatusCode, &'static str);
+
 /// Somebody who is here, by the pass in a request's header.
-fn is_here(room: &Room, headers: &HeaderMap) -> Result<(), Response> {
+fn is_here(room: &Room, headers: &HeaderMap) -> Result<(), No> {
     let pass = only(headers, PASS).unwrap_or_default();
     if room.desk().passes.standing(pass) == Standing::Stranger {
-        return Err((StatusCode::UNAUTHORIZED, "show the pass that the feed gave you").into_response());
+        return Err((StatusCode::UNAUTHORIZED, "show the pass that the feed gave you"));
     }
     Ok(())
 }
 
 /// The list of lessons.
-pub(crate) async fn lessons(
-    State(room): State<Arc<Room>>,
-    headers: HeaderMap,
-) -> Result<Json<Value>, Response> {
+pub(crate) async fn lessons(State(room): State<Arc<Room>>, headers: HeaderMap) -> Result<Json<Value>, No> {
     is_here(&room, &headers)?;
     let list = room.lessons.iter().map(|lesson| {
         json!({ "name": lesson.name, "title": lesson.title, "minutes": lesson.minutes, "goal": lesson.goal })
@@ -50,12 +50,10 @@ pub(crate) async fn lesson(
     State(room): State<Arc<Room>>,
     headers: HeaderMap,
     Query(asked): Query<Named>,
-) -> Result<Json<Value>, Response> {
+) -> Result<Json<Value>, No> {
     is_here(&room, &headers)?;
     let lesson = room.lesson(&asked.name);
-    lesson
-        .map(|lesson| Json(shown(lesson)))
-        .ok_or_else(|| (StatusCode::NOT_FOUND, "there is no such lesson").into_response())
+    lesson.map(|lesson| Json(shown(lesson))).ok_or((StatusCode::NOT_FOUND, "there is no such lesson"))
 }
 
 fn shown(lesson: &Lesson) -> Value {
@@ -93,7 +91,7 @@ pub(crate) async fn names(
     State(room): State<Arc<Room>>,
     headers: HeaderMap,
     Query(like): Query<Like>,
-) -> Result<Json<Value>, Response> {
+) -> Result<Json<Value>, No> {
     is_here(&room, &headers)?;
     let text: String = like.text.chars().take(40).collect();
     let found = if text.trim().is_empty() { Vec::new() } else { bench::live::names_like(&text, NAMES_MOST) };
@@ -111,7 +109,7 @@ pub(crate) async fn course(
     State(room): State<Arc<Room>>,
     headers: HeaderMap,
     Query(asked): Query<After>,
-) -> Result<Json<Value>, Response> {
+) -> Result<Json<Value>, No> {
     is_here(&room, &headers)?;
     Ok(Json(room.handle.with(|live| course_of(live, &asked))))
 }
@@ -136,13 +134,10 @@ fn course_of(live: &Live, asked: &After) -> Value {
 }
 
 /// The present night with its errors as a scenario file.
-pub(crate) async fn scenario(
-    State(room): State<Arc<Room>>,
-    headers: HeaderMap,
-) -> Result<Response, Response> {
+pub(crate) async fn scenario(State(room): State<Arc<Room>>, headers: HeaderMap) -> Result<Response, No> {
     is_here(&room, &headers)?;
     if room.desk().hidden.is_some() {
-        return Err((StatusCode::CONFLICT, "the errors are hidden; have them told first").into_response());
+        return Err((StatusCode::CONFLICT, "the errors are hidden; have them told first"));
     }
     let text = room.handle.with(|live| live.scenario());
     let told = [

@@ -127,9 +127,22 @@ impl Live {
         }
     }
 
+    /// Which flank touches. A wheel that rests against one stands off it by the rounding of its place, so a millionth of the gap
+    /// is a touch.
+    pub(super) fn contact(&self, axis: usize) -> Contact {
+        const TOUCH: f64 = 1e-6;
+        let state = self.world.truth().play(axis);
+        match state.contact {
+            Contact::None if state.gap <= Angle::ZERO => Contact::None,
+            Contact::None if state.share <= TOUCH => Contact::Driving,
+            Contact::None if state.share >= 1.0 - TOUCH => Contact::Leading,
+            found => found,
+        }
+    }
+
     fn play(&self, axis: usize) -> Play {
         let state = self.world.truth().play(axis);
-        let contact = match state.contact {
+        let contact = match self.contact(axis) {
             Contact::Driving => "driving",
             Contact::Leading => "leading",
             Contact::None => "none",
