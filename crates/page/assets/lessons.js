@@ -18,6 +18,8 @@ let lesson = null;
 let list = [];
 let shown = "";
 let loading = false;
+/** @type {string | undefined} the lesson of the newest message */
+let underWayNow;
 let steps = -1;
 
 /**
@@ -51,11 +53,15 @@ export async function renewLessons() {
 export async function takeLesson(room) {
   const state = room.lesson;
   measured = state?.answer?.measured ?? null;
+  underWayNow = state?.name;
   if (state && lesson?.name !== state.name) {
     if (loading) return;
     loading = true;
     try {
-      lesson = await ask(`api/lesson?name=${encodeURIComponent(state.name)}`);
+      const found = await ask(`api/lesson?name=${encodeURIComponent(state.name)}`);
+      // It may have been left meanwhile.
+      if (underWayNow !== state.name) return;
+      lesson = found;
       wantErrors(lesson.errors);
       showAxis(lesson.axis - 1);
       steps = -1;
