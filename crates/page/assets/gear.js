@@ -140,7 +140,8 @@ export function drawGear(frame, wheel, share) {
   pen.textAlign = "right";
   // Of a wheel of 160 teeth one tooth is 8100 arcseconds.
   const times = (PER_ARCSEC * toothArcsec) / PITCH;
-  pen.fillText(text("gear.scale", { times: times.toFixed(1) }), w - 6, h - 6);
+  // On a narrow sheet it stands above the name of the worm.
+  pen.fillText(text("gear.scale", { times: times.toFixed(1) }), w - 6, w < 420 ? h - 20 : h - 6);
 }
 
 let toothArcsec = 8100;

@@ -250,7 +250,7 @@ export function takeControl(room) {
   }
   if (!mine) letGo();
   document.body.classList.toggle("looking", !mine);
-  for (const element of document.querySelectorAll("#hands button, #hands input, #errors button, #errors input, #lesson button, #lesson input, #speed")) {
+  for (const element of document.querySelectorAll("#hands button, #hands input, #errors button, #errors input, #wire button, #wire input, #lesson button, #lesson input, #speed")) {
     const free = element.closest("#control, .free") !== null;
     if (!free) /** @type {HTMLButtonElement} */ (element).disabled = !mine || element.hasAttribute("data-off");
   }
