@@ -77,7 +77,7 @@ export async function goTo(page, name) {
   await page.fill("#goto-name", name);
   await page.press("#goto-name", "Enter");
   await page.selectOption("#speed", "30");
-  await page.waitForFunction((target) => document.querySelector("#sky-figures")?.textContent?.includes(`${target}: boresight`), name);
+  await page.waitForFunction((target) => [...document.querySelectorAll("#sky-figures th")].some((head) => head.textContent === target), name);
   await page.selectOption("#speed", "1");
   await page.evaluate(() => document.activeElement?.blur());
 }

@@ -125,6 +125,7 @@ async function hands() {
   }));
   await check("the keyboard alone: go to, arrows, a lesson, stop", () => withBench(["--no-lesson"], async (page) => {
     const reach = async (selector, most = 80) => {
+      await page.waitForSelector(selector);
       for (let tab = 0; tab < most; tab += 1) {
         if (await page.evaluate((selector) => document.activeElement?.matches(selector), selector)) return;
         await page.keyboard.press("Tab");

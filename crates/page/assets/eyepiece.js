@@ -51,7 +51,7 @@ function turned() {
  * @param {boolean} cross
  */
 function draw(canvas, seen, field, way, frame, time, cross) {
-  const { pen, width: w } = prepared(canvas, 1.12);
+  const { pen, width: w, height: h } = prepared(canvas, 1 + 24 / (canvas.clientWidth || 300));
   const [cx, cy, r] = [w / 2, w / 2, w / 2 - 3];
   const scale = (2 * r) / field;
   pen.save();
@@ -117,7 +117,7 @@ function draw(canvas, seen, field, way, frame, time, cross) {
   pen.lineWidth = 1;
   pen.font = `12px ${ink("mono")}`;
   compass(pen, cx, cy, r, way, frame.field_angle);
-  dimension(pen, cx - r, cx + r, w * 1.12 - 6, width(field));
+  dimension(pen, cx - r, cx + r, h - 6, width(field));
 }
 
 /**

@@ -105,7 +105,7 @@ rates.replaceChildren(...RATES.map((name) => {
 }));
 
 /** @param {EventTarget | null} element */
-const isTyping = (element) => element instanceof HTMLInputElement || element instanceof HTMLSelectElement || element === traffic;
+const isTyping = (element) => element instanceof HTMLInputElement || element instanceof HTMLSelectElement || element === traffic || (element instanceof HTMLElement && element.id === "trims");
 /** @param {string} key */
 const directionOf = (key) => (kind === "azimuth" ? ALT_AZIMUTH : EQUATORIAL).find((one) => one[0] === key)?.[1];
 

@@ -145,7 +145,7 @@ function sun(pen, at, radius, x, y, bottom) {
  * @param {(altitude: number) => number} y
  * @param {number[]} bounds
  */
-function tube(pen, frame, x, y, [left, , top, bottom]) {
+function tube(pen, frame, x, y, [left, right, top, bottom]) {
   const [bx, by] = [x(Number(frame.belief[0])), y(Number(frame.belief[1]))];
   const [tx, ty] = [x(Number(frame.truth[0])), y(Number(frame.truth[1]))];
   both(pen, [bx, by], [tx, ty]);
@@ -154,7 +154,8 @@ function tube(pen, frame, x, y, [left, , top, bottom]) {
   // A drawing of its own: so many times as large that the arrow can be seen.
   const perArcsec = (bottom - top) / 90 / 3600;
   const times = 10 ** Math.floor(Math.log10(45 / (gap * perArcsec)));
-  const [cx, cy] = [left + 58, top + 62];
+  // On the side where the tube isn't.
+  const [cx, cy] = [bx < (left + right) / 2 ? right - 58 : left + 58, top + 56];
   pen.fillStyle = ink("sheet");
   pen.fillRect(cx - 52, cy - 50, 104, 104);
   pen.strokeStyle = ink("ink");

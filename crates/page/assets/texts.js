@@ -46,7 +46,7 @@ export const TEXTS = {
   "gear.words.no-gap": "This gear has no play.",
   "gear.loaded": "The load holds the wheel.",
   "sky.panel": "D · Where it thinks, where it is",
-  "sky.belief": "it believes: azimuth, altitude", "sky.truth": "it points: azimuth, altitude", "sky.gap": "truth − belief, east, north", "sky.target": "{name}: boresight − target",
+  "sky.belief": "it believes", "sky.truth": "it points", "sky.gap": "gap", "sky.target": "{name}", "sky.note": "Azimuth and altitude; gap: truth − belief, and for a target boresight − target, to the east and to the north.",
   "sky.words": "The tube points {gap} beside where the mount believes. {side}",
   "side.west": "The tube hangs west of the pier.", "side.east": "The tube hangs east of the pier.", "side.none": "",
   "sky.meridian": "meridian", "sky.sun": "Sun: keep out", "sky.limit": "limit", "sky.inset": "miss ×{times}",
