@@ -18,7 +18,7 @@ use std::sync::Arc;
 pub struct FrameError(#[from] ParquetError);
 
 /// Rows of one group: as many are held at once.
-const GROUP: usize = 32_768;
+const GROUP: usize = 4096;
 
 /// Writes the frame row by row; the rows of a night stand together, nights by their numbers, cases in their order.
 pub struct FrameWriter<W: Write + Send> {
