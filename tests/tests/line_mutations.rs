@@ -242,6 +242,7 @@ fn run(lines: u64, seed: u64) -> Counters {
 }
 
 /// A number that somebody asks for.
+#[allow(clippy::disallowed_methods, reason = "a test is told from outside how long to run")]
 fn asked(name: &str, usual: u64) -> u64 {
     std::env::var(name)
         .map_or(usual, |text| text.parse().unwrap_or_else(|_| panic!("{name}={text} is no number")))

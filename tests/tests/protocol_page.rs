@@ -28,9 +28,21 @@ enum Step<'a> {
     Passes(f64),
 }
 
-/// The examples of the page, each as a heading and its lines.
+/// A page that people write their clients by.
+const CLIENT_PAGE: &str = "docs/how-to/write-a-client.md";
+
+/// The examples of both pages, each as a heading and its lines.
 fn examples() -> Vec<(String, String)> {
-    let page = reference_page();
+    [examples_of(&reference_page()), vec![(CLIENT_PAGE.to_owned(), whole_talk(&text_of(CLIENT_PAGE)))]]
+        .concat()
+}
+
+/// All examples of a page as one talk.
+fn whole_talk(page: &str) -> String {
+    examples_of(page).into_iter().map(|(_, lines)| lines).collect()
+}
+
+fn examples_of(page: &str) -> Vec<(String, String)> {
     let mut heading = String::new();
     let mut examples: Vec<(String, String)> = Vec::new();
     let mut inside = false;

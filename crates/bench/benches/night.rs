@@ -81,3 +81,35 @@ fn forty_looks_in_hours(bencher: Bencher, hours: usize) {
     assert!(prepared.measure().gotos.iter().all(|row| row.look.is_some()), "a target was not reached");
     bencher.bench_local(|| black_box(&prepared).measure());
 }
+
+const EVENING: &str = include_str!("../../../fixtures/scenarios/built-in/school-field.toml");
+
+/// The built-in night, which is full of lines: without and with its journal.
+#[divan::bench]
+fn built_in_night(bencher: Bencher) {
+    let prepared = night(EVENING);
+    bencher.bench_local(|| black_box(&prepared).measure());
+}
+
+#[divan::bench]
+fn built_in_night_with_its_journal(bencher: Bencher) {
+    let prepared = night(EVENING);
+    bencher.bench_local(|| black_box(&prepared).measure_with_lines());
+}
+
+/// Its journal played again; then its last instant from the copies on the way.
+#[divan::bench]
+fn built_in_night_replayed(bencher: Bencher) {
+    let prepared = night(EVENING);
+    let (_, journal) = prepared.measure_with_lines();
+    bencher.bench_local(|| prepared.replay(black_box(&journal)).expect("its own journal").play_to(None));
+}
+
+#[divan::bench]
+fn last_instant_of_a_replayed_night(bencher: Bencher) {
+    let prepared = night(EVENING);
+    let (_, journal) = prepared.measure_with_lines();
+    let mut replay = prepared.replay(&journal).expect("its own journal");
+    replay.play_to(None);
+    bencher.bench_local(|| black_box(&mut replay).play_to(None));
+}

@@ -57,10 +57,20 @@ impl Prepared {
 
     /// The same, and the journal of the night as it was played with all its causes.
     pub fn play_with_journal(&self) -> (Outcome, String) {
+        let (outcome, journal) = self.journalled(true);
+        (self.weighed(outcome), journal)
+    }
+
+    /// Plays the night once, as [`Prepared::measure`] does, and gives its journal too.
+    pub fn measure_with_lines(&self) -> (Outcome, String) {
+        self.journalled(false)
+    }
+
+    fn journalled(&self, with_scene: bool) -> (Outcome, String) {
         let (night, text) = self.watched(Allowed::default());
         let mut played = night.played(true, Kept::Lines);
         let journal = text + &played.seat.take_transcript();
-        (self.weighed(self.outcome(played, true)), journal)
+        (self.outcome(played, with_scene), journal)
     }
 
     /// Plays the night again without each of its causes and with each of them alone.
