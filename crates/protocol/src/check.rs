@@ -61,6 +61,10 @@ pub fn take(line: &str) -> Checked<'_> {
         return Checked::Absent(line);
     };
     let (body, tail) = line.split_at(at);
+    // Only the last word of a line is its check; within a text in quotes these letters mean nothing.
+    if tail[CHECK_PREFIX.len()..].contains([' ', '"']) {
+        return Checked::Absent(line);
+    }
     let mut expected = String::with_capacity(line.len());
     expected.push_str(body);
     append(&mut expected);
@@ -86,5 +90,16 @@ mod tests {
         let lower = line.replace(|c: char| c.is_ascii_uppercase(), "a");
         assert_eq!(take(&lower), Checked::Bad);
         assert_eq!(take("status check=12"), Checked::Bad);
+    }
+
+    #[test]
+    fn the_letters_of_a_check_within_a_text_are_none() {
+        // A reply that repeats what it was sent, found by spoilt lines.
+        for text in ["no 14 bad-value \"there is no term check=cone; look\"", "goto name=\"x check=29B1\""] {
+            assert_eq!(take(text), Checked::Absent(text));
+            let mut checked = text.to_owned();
+            append(&mut checked);
+            assert_eq!(take(&checked), Checked::Good(text));
+        }
     }
 }
