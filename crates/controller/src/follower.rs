@@ -80,6 +80,16 @@ struct Knot {
     rates: [AngularRate; 2],
 }
 
+impl Knot {
+    /// This knot, if no axis has to hurry from the one before it to be here: at the pole itself a rate is nothing while
+    /// the dial of the first axis turns right round.
+    fn within_reach_of(self, before: &Self) -> Result<Self, CannotFollow> {
+        let most = Angle::from_radians(AngularRate::SIDEREAL.radians() * FASTEST * KNOT.seconds());
+        let way = |axis: usize| (self.dials[axis] - before.dials[axis]).abs();
+        if [0, 1].into_iter().any(|axis| way(axis) > most) { Err(CannotFollow::TooFast) } else { Ok(self) }
+    }
+}
+
 /// What both axes follow.
 #[derive(Clone, Debug)]
 pub(crate) struct Follower {
@@ -144,7 +154,8 @@ impl Follower {
     fn next_pieces(&mut self, belief: &Belief) -> Result<[Vec<Cubic>; 2], CannotFollow> {
         let mut pieces = [Vec::new(), Vec::new()];
         for _ in 0..AHEAD {
-            let next = match knot(&self.course, self.last.dials, belief, self.last.at + KNOT) {
+            let next = knot(&self.course, self.last.dials, belief, self.last.at + KNOT);
+            let next = match next.and_then(|next| next.within_reach_of(&self.last)) {
                 Ok(next) => next,
                 Err(end) if pieces[0].is_empty() => return Err(end),
                 Err(_) => {
