@@ -188,7 +188,7 @@ impl Live {
     pub fn value(&self, trim: &Trim) -> f64 {
         match trim.name {
             trim::WIND => self.wind.metres_per_second(),
-            _ => trim.value(self.plan()),
+            _ => trim.value(&self.prepared),
         }
     }
 
@@ -209,7 +209,7 @@ impl Live {
             return Ok(None);
         }
         let mut plan = self.prepared.plan.clone();
-        trim.write(&mut plan, value);
+        trim.write(&mut plan, &self.prepared.world.mount, value);
         let next = prepare(&plan).map_err(|complaints| TrimError::Refused(in_words(&complaints)))?;
         if trim.is_told() {
             self.prepared = next;

@@ -67,7 +67,7 @@ export function takeTrims(room) {
     const [on, slider, number] = /** @type {HTMLInputElement[]} */ ([...inputs]);
     if (!number || [slider, number].includes(/** @type {any} */ (document.activeElement))) continue;
     on.checked = trim.off === null || trim.off === undefined;
-    const value = trim.value === null ? "" : String(Math.round(trim.value * 1e6) / 1e6);
+    const value = trim.value === null ? "" : String(Math.round(trim.value * 1e3) / 1e3);
     if (number.value !== value) number.value = value;
     if (slider.value !== value) slider.value = value || "0";
   }

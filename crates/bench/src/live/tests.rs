@@ -217,3 +217,29 @@ fn the_target_stands_in_the_middle_of_the_field() {
     // 3.3 degrees away lies 31 Leonis; the finder's radius is 3 degrees.
     assert!(scope.finder.iter().all(|seen| seen.right.degrees().abs() <= 3.1 + seen.diameter.degrees()));
 }
+
+/// What a grade and a hurried person bring is told as well, and one error put right leaves the others.
+#[test]
+fn errors_that_were_drawn_are_told() {
+    let text =
+        PLAN.replace("perfect", "worn").replace("[mount.declination_axis]\nbacklash = \"200 arcsec\"\n", "");
+    let mut live = Live::new(read_night(&text).expect("a night"));
+    let told = |live: &Live| -> Vec<(&'static str, f64)> {
+        live.trims().map(|(trim, value)| (trim.name, value)).collect()
+    };
+    let before = told(&live);
+    for name in ["hour-play", "declination-wave", "polar-azimuth", "cone", "hour-mark", "hour-imbalance"] {
+        let value = live.value_of(name).expect("it has it");
+        assert!(value != 0.0, "{name}");
+        live.set(name, 0.0).expect("it can be put right");
+    }
+    let after = told(&live);
+    for ((name, one), (_, other)) in before.iter().zip(&after) {
+        let changed =
+            ["hour-play", "declination-wave", "polar-azimuth", "cone", "hour-mark", "hour-imbalance"]
+                .contains(name);
+        assert_eq!(*other, if changed { 0.0 } else { *one }, "{name}");
+    }
+    let harmonics = |live: &Live| live.prepared.world.mount.axes[1].worm_errors[0].len();
+    assert!(harmonics(&live) >= 1, "the worm keeps its other harmonics");
+}

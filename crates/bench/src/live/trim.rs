@@ -1,6 +1,7 @@
 //! The errors that can be changed while the mount runs: name, unit, range, and where each stands in a plan.
 
-use mechanics::{Spectrum, WindSpec};
+use crate::prepare::Prepared;
+use mechanics::{AxisSpec, MountSpec, Spectrum, WindSpec};
 use scenario::{Axis, Kind, PeriodicTerm, Plan};
 use units::{Angle, Span, Speed, Torque};
 
@@ -55,8 +56,8 @@ pub struct Trim {
     /// What is usual, by size (common practice, no source).
     pub usual: (f64, f64),
     mounts: Mounts,
-    read: fn(&Plan) -> f64,
-    write: fn(&mut Plan, f64),
+    read: fn(&Prepared) -> f64,
+    write: fn(&mut Plan, &MountSpec, f64),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,12 +76,14 @@ impl Trim {
         }
     }
 
-    pub(super) fn value(&self, plan: &Plan) -> f64 {
-        (self.read)(plan)
+    /// What a night has, whether its file says so or it was drawn.
+    pub(super) fn value(&self, night: &Prepared) -> f64 {
+        (self.read)(night)
     }
 
-    pub(super) fn write(&self, plan: &mut Plan, value: f64) {
-        (self.write)(plan, value);
+    /// Writes a value into a plan; `mount` is what the plan came to before.
+    pub(super) fn write(&self, plan: &mut Plan, mount: &MountSpec, value: f64) {
+        (self.write)(plan, mount, value);
     }
 
     /// Whether it is something that the mount was told, not how it is made or stands.
@@ -93,9 +96,9 @@ fn arcmin(angle: Option<Angle>) -> f64 {
     angle.unwrap_or(Angle::ZERO).arcmin()
 }
 
-/// An error that is one key holding an angle in arcminutes.
+/// An error that is one key holding an angle in arcminutes; where it is read from, and where written to.
 macro_rules! angle_trim {
-    ($name:literal, $mounts:ident, $most:literal, $usual:expr, $($key:ident).+) => {
+    ($name:literal, $mounts:ident, $most:literal, $usual:expr, $read:expr, $($key:ident).+) => {
         Trim {
             name: $name,
             unit: TrimUnit::Arcmin,
@@ -104,8 +107,8 @@ macro_rules! angle_trim {
             step: 0.5,
             usual: $usual,
             mounts: Mounts::$mounts,
-            read: |plan| arcmin(plan.$($key).+),
-            write: |plan, value| plan.$($key).+ = Some(Angle::from_arcmin(value)),
+            read: $read,
+            write: |plan, _, value| plan.$($key).+ = Some(Angle::from_arcmin(value)),
         }
     };
 }
@@ -121,8 +124,8 @@ macro_rules! gear_trim {
             step: 1.0,
             usual: $usual,
             mounts: Mounts::$mounts,
-            read: |plan| axis(plan, $axis).map_or(0.0, $read),
-            write: |plan, value| $write(axis_mut(plan, $axis), value),
+            read: |night| $read(&night.world.mount.axes[$axis]),
+            write: |plan, mount, value| $write(axis_mut(plan, $axis), &mount.axes[$axis], value),
         }
     };
 }
@@ -137,51 +140,50 @@ macro_rules! load_trim {
             step: 0.1,
             usual: (0.2, 1.0),
             mounts: Mounts::$mounts,
-            read: |plan| {
-                axis(plan, $axis).and_then(|axis| axis.imbalance).unwrap_or(Torque::ZERO).newton_metres()
-            },
-            write: |plan, value| {
+            read: |night| night.world.mount.axes[$axis].imbalance.newton_metres(),
+            write: |plan, mount, value| {
+                let known = mount.axes[$axis].friction;
                 let axis = axis_mut(plan, $axis);
                 axis.imbalance = Some(Torque::from_newton_metres(value));
-                let friction = axis.friction.get_or_insert(FRICTION);
-                *friction = if *friction > Torque::ZERO { *friction } else { FRICTION };
+                if known == Torque::ZERO {
+                    axis.friction = Some(FRICTION);
+                }
             },
         }
     };
 }
 
-fn play(axis: &Axis) -> f64 {
-    axis.backlash.unwrap_or(Angle::ZERO).arcsec()
+fn play(axis: &AxisSpec) -> f64 {
+    axis.backlash.arcsec()
 }
 
-fn set_play(axis: &mut Axis, value: f64) {
+fn set_play(axis: &mut Axis, _: &AxisSpec, value: f64) {
     axis.backlash = Some(Angle::from_arcsec(value));
 }
 
 /// The amplitude of the worm's first harmonic.
-fn wave(axis: &Axis) -> f64 {
-    let terms = axis.periodic_error.iter().flatten();
-    terms.filter(|term| term.harmonic == 1.0).map(|term| term.amplitude.arcsec()).sum()
+fn wave(axis: &AxisSpec) -> f64 {
+    let terms = axis.worm_errors[0].iter().filter(|term| term.order == 1.0);
+    terms.map(|term| term.amplitude.arcsec()).sum()
 }
 
-fn set_wave(axis: &mut Axis, value: f64) {
-    let terms = axis.periodic_error.get_or_insert_default();
+/// The other harmonics stay, those of the grade, too.
+fn set_wave(axis: &mut Axis, present: &AxisSpec, value: f64) {
+    let known = present.worm_errors[0].iter();
+    let mut terms: Vec<PeriodicTerm> = known
+        .map(|term| PeriodicTerm {
+            harmonic: term.order,
+            amplitude: term.amplitude,
+            phase: Some(term.phase.wrapped_signed()),
+        })
+        .collect();
     let phase = terms.iter().find(|term| term.harmonic == 1.0).and_then(|term| term.phase);
     terms.retain(|term| term.harmonic != 1.0);
     if value > 0.0 {
         let amplitude = Angle::from_arcsec(value);
         terms.insert(0, PeriodicTerm { harmonic: 1.0, amplitude, phase: phase.or(Some(Angle::ZERO)) });
     }
-}
-
-fn axis(plan: &Plan, index: usize) -> Option<&Axis> {
-    let mount = &plan.mount;
-    match (mount.kind, index) {
-        (Kind::AltAzimuth, 0) => mount.azimuth_axis.as_ref(),
-        (Kind::AltAzimuth, _) => mount.altitude_axis.as_ref(),
-        (_, 0) => mount.hour_axis.as_ref(),
-        _ => mount.declination_axis.as_ref(),
-    }
+    axis.periodic_error = Some(terms);
 }
 
 fn axis_mut(plan: &mut Plan, index: usize) -> &mut Axis {
@@ -205,17 +207,94 @@ pub static TRIMS: &[Trim] = &[
     gear_trim!("declination-wave", Equatorial, 60.0, (5.0, 30.0), 1, wave, set_wave),
     gear_trim!("azimuth-wave", AltAzimuth, 60.0, (5.0, 30.0), 0, wave, set_wave),
     gear_trim!("altitude-wave", AltAzimuth, 60.0, (5.0, 30.0), 1, wave, set_wave),
-    angle_trim!("polar-altitude", Equatorial, 300.0, (5.0, 60.0), setup.polar_altitude_error),
-    angle_trim!("polar-azimuth", Equatorial, 300.0, (5.0, 60.0), setup.polar_azimuth_error),
-    angle_trim!("lean-north", AltAzimuth, 180.0, (5.0, 30.0), setup.lean_north),
-    angle_trim!("lean-east", AltAzimuth, 180.0, (5.0, 30.0), setup.lean_east),
-    angle_trim!("hour-mark", Equatorial, 180.0, (5.0, 30.0), setup.home_hour_error),
-    angle_trim!("declination-mark", Equatorial, 180.0, (5.0, 30.0), setup.home_declination_error),
-    angle_trim!("azimuth-mark", AltAzimuth, 180.0, (5.0, 60.0), setup.home_azimuth_error),
-    angle_trim!("altitude-mark", AltAzimuth, 180.0, (5.0, 30.0), setup.home_altitude_error),
-    angle_trim!("cone", All, 60.0, (2.0, 10.0), mount.geometry.cone_error),
-    angle_trim!("axis-skew", All, 60.0, (1.0, 5.0), mount.geometry.axis_skew),
-    angle_trim!("tube-flexure", All, 20.0, (0.5, 3.0), mount.geometry.tube_flexure),
+    angle_trim!(
+        "polar-altitude",
+        Equatorial,
+        300.0,
+        (5.0, 60.0),
+        |night| arcmin(night.effective.setup.polar_altitude_error),
+        setup.polar_altitude_error
+    ),
+    angle_trim!(
+        "polar-azimuth",
+        Equatorial,
+        300.0,
+        (5.0, 60.0),
+        |night| arcmin(night.effective.setup.polar_azimuth_error),
+        setup.polar_azimuth_error
+    ),
+    angle_trim!(
+        "lean-north",
+        AltAzimuth,
+        180.0,
+        (5.0, 30.0),
+        |night| arcmin(night.effective.setup.lean_north),
+        setup.lean_north
+    ),
+    angle_trim!(
+        "lean-east",
+        AltAzimuth,
+        180.0,
+        (5.0, 30.0),
+        |night| arcmin(night.effective.setup.lean_east),
+        setup.lean_east
+    ),
+    angle_trim!(
+        "hour-mark",
+        Equatorial,
+        180.0,
+        (5.0, 30.0),
+        |night| arcmin(night.effective.setup.home_hour_error),
+        setup.home_hour_error
+    ),
+    angle_trim!(
+        "declination-mark",
+        Equatorial,
+        180.0,
+        (5.0, 30.0),
+        |night| arcmin(night.effective.setup.home_declination_error),
+        setup.home_declination_error
+    ),
+    angle_trim!(
+        "azimuth-mark",
+        AltAzimuth,
+        180.0,
+        (5.0, 60.0),
+        |night| arcmin(night.effective.setup.home_azimuth_error),
+        setup.home_azimuth_error
+    ),
+    angle_trim!(
+        "altitude-mark",
+        AltAzimuth,
+        180.0,
+        (5.0, 30.0),
+        |night| arcmin(night.effective.setup.home_altitude_error),
+        setup.home_altitude_error
+    ),
+    angle_trim!(
+        "cone",
+        All,
+        60.0,
+        (2.0, 10.0),
+        |night| night.world.mount.geometry.cone_error.arcmin(),
+        mount.geometry.cone_error
+    ),
+    angle_trim!(
+        "axis-skew",
+        All,
+        60.0,
+        (1.0, 5.0),
+        |night| night.world.mount.geometry.axis_skew.arcmin(),
+        mount.geometry.axis_skew
+    ),
+    angle_trim!(
+        "tube-flexure",
+        All,
+        20.0,
+        (0.5, 3.0),
+        |night| night.world.mount.geometry.tube_flexure.arcmin(),
+        mount.geometry.tube_flexure
+    ),
     // A moment about an axis that stands upright pulls nowhere.
     load_trim!("hour-imbalance", Equatorial, 0),
     load_trim!("second-imbalance", All, 1),
@@ -228,7 +307,7 @@ pub static TRIMS: &[Trim] = &[
         usual: (2.0, 8.0),
         mounts: Mounts::All,
         read: |_| 0.0,
-        write: |_, _| {},
+        write: |_, _, _| {},
     },
     Trim {
         name: CLOCK,
@@ -238,13 +317,13 @@ pub static TRIMS: &[Trim] = &[
         step: 10.0,
         usual: (5.0, 3600.0),
         mounts: Mounts::All,
-        read: |plan| {
-            let entered = &plan.setup.entered;
+        read: |night| {
+            let entered = &night.effective.setup.entered;
             let saving = if entered.daylight_saving_wrong == Some(true) { 3600.0 } else { 0.0 };
             let parts = [entered.clock_error, entered.zone_error];
             saving + parts.into_iter().flatten().map(Span::seconds).sum::<f64>()
         },
-        write: |plan, value| {
+        write: |plan, _, value| {
             let entered = &mut plan.setup.entered;
             entered.clock_error = Some(Span::from_seconds(value));
             (entered.zone_error, entered.daylight_saving_wrong) = (None, None);
@@ -258,11 +337,11 @@ pub static TRIMS: &[Trim] = &[
         step: 5.0,
         usual: (5.0, 60.0),
         mounts: Mounts::All,
-        read: |plan| {
-            let truth = plan.site.latitude;
-            plan.setup.entered.latitude.map_or(0.0, |entered| (entered - truth).arcmin())
+        read: |night| {
+            let truth = night.plan.site.latitude;
+            night.effective.setup.entered.latitude.map_or(0.0, |entered| (entered - truth).arcmin())
         },
-        write: |plan, value| {
+        write: |plan, _, value| {
             let latitude = plan.site.latitude + Angle::from_arcmin(value);
             let pole = Angle::QUARTER;
             plan.setup.entered.latitude = Some(latitude.max(-pole).min(pole));
