@@ -1,6 +1,7 @@
 //! Tests that cross crates, and those that hold the house's own rules. The tests are in `tests/`; here is what several share.
 
 pub mod mount;
+pub mod program;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -68,6 +68,11 @@ impl Mount {
         mount
     }
 
+    /// The connection of this client.
+    pub fn session(&self) -> Session {
+        self.session
+    }
+
     /// The world behind it.
     pub fn world(&mut self) -> &mut World {
         &mut self.world

@@ -39,7 +39,7 @@ const FLOORS: &[(&str, &[&str])] = &[
     ("report", &["bench"]),
     ("sweep", &["scenario", "bench", "report"]),
     ("page", &["bench", "link", "report"]),
-    ("trial", &["bench", "link", "report", "sweep"]),
+    ("trial", &["protocol", "faults", "world", "scenario", "bench", "link", "report", "sweep"]),
     ("fit", &["bench", "link", "report", "sweep"]),
     ("evening", &["bench", "link", "report", "sweep"]),
 ];

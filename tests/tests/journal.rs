@@ -168,14 +168,7 @@ fn stepped_talk(prepared: &Prepared) -> String {
         first,
         b"fault kind=brown-out after=3s\nfault kind=lost-reply every=3\nclock by=20s\nstatus\n",
     );
-    world.wire_struck(&protocol::WireStrike {
-        number: Some(2),
-        kind: protocol::FaultKind::LostReply,
-        session: first,
-        direction: protocol::WireDirection::Sent,
-        before: b"ok \"said\"\\\n".to_vec(),
-        after: Vec::new(),
-    });
+    say(&mut world, first, b"axes\naxes\naxes\n");
     say(&mut world, first, b"faults entry=2\nfault kind=clock-jump by=-2s\nclock by=1h\n");
     world.disconnect(second);
     world.befall(world::Disturbance::Bump([units::Angle::from_arcmin(2.0), units::Angle::from_arcmin(-1.0)]));

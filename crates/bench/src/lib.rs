@@ -24,6 +24,7 @@ mod prepare;
 mod scene;
 mod statistics;
 mod verdicts;
+mod watch;
 
 pub use alignment::Criterion;
 pub use almanac::Almanac;
@@ -39,3 +40,4 @@ pub use prepare::{Prepared, built_keys, equipment_keys, prepare, prepare_with};
 pub use scene::{ExpectedMiss, GearPeriod, PlayLoop, SKYLINE_STEP, Scene, Zone};
 pub use sky::time::utc_text;
 pub use verdicts::judge;
+pub use watch::{Pulse, Recovery, TrialAccount, WatchedWorld};

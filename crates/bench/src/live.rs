@@ -19,7 +19,7 @@ pub use trim::{TRIMS, Trim, TrimUnit};
 
 use crate::prepare::{Prepared, prepare};
 use course::Course;
-use protocol::{Device, Session, WireOrder, WireStrike};
+use protocol::{Device, Session};
 use scenario::{Complaint, Plan};
 use scope::Chart;
 use sky::Track;
@@ -407,15 +407,8 @@ impl Device for Live {
         self.world.next_wake()
     }
 
-    fn take_wire_orders(&mut self) -> Vec<WireOrder> {
-        self.world.take_wire_orders()
-    }
-
-    fn wire_struck(&mut self, strike: &WireStrike) {
-        if let Some(connection) = self.connections.get(&strike.session) {
-            let strike = WireStrike { session: connection.inner, ..strike.clone() };
-            self.world.wire_struck(&strike);
-        }
+    fn closes(&self, session: Session) -> bool {
+        self.connections.get(&session).is_some_and(|connection| self.world.closes(connection.inner))
     }
 
     fn advance(&mut self, until: Instant) {

@@ -1,13 +1,13 @@
 //! Playing a prepared night.
 
-mod belief;
+pub(crate) mod belief;
 mod caution;
 mod eyes;
 mod figures;
 mod lived;
 mod polar;
 mod seat;
-mod told;
+pub(crate) mod told;
 
 pub(crate) use eyes::spot_upright;
 
@@ -137,9 +137,13 @@ impl Prepared {
         GotoRow { target: target.name.clone(), outcome, refusal, icrs, true_field: target.true_field, look }
     }
 
-    /// Where a goal is in the catalogue's system at an instant: a star with its proper motion and without parallax.
     fn icrs(&self, goal: &Goal, at: Instant, seat: &Seat) -> (Angle, Angle) {
-        let truth = seat.world().truth();
+        self.icrs_at(goal, at, seat.world())
+    }
+
+    /// Where a goal is in the catalogue's system at an instant: a star with its proper motion and without parallax.
+    pub(crate) fn icrs_at(&self, goal: &Goal, at: Instant, world: &World) -> (Angle, Angle) {
+        let truth = world.truth();
         let station = truth.station();
         let geocentre = &self.world.geocentre;
         match goal {
@@ -157,7 +161,7 @@ impl Prepared {
     /// `drawn` says whether somebody will draw the night.
     fn outcome(&self, played: Played, drawn: bool) -> Outcome {
         let Played { gotos, seat, account } = played;
-        let (model, faults) = (seat.model(), told::faults(seat.world()));
+        let (model, faults) = (seat.model(), told::faults(seat.world(), &self.world.faults));
         let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
         let Notes { dwells, samples, sightings, polar, jolts } = seat.into_notes();
         let served = account.targets.iter().map(|told| told.visits.saw).sum();
@@ -191,7 +195,7 @@ impl Prepared {
     }
 
     /// What changes no figure, as it stands in the scenario.
-    fn equipment(&self) -> Vec<(String, String)> {
+    pub(crate) fn equipment(&self) -> Vec<(String, String)> {
         let places = &self.plan.places;
         crate::prepare::EQUIPMENT
             .iter()

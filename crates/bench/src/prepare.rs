@@ -129,6 +129,7 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
             mount,
             settings,
             disturbances,
+            faults: disturb::faults(plan, begin),
             streams: Streams::new(seed),
             geocentre,
         },

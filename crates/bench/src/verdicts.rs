@@ -1,11 +1,17 @@
 //! Expectations against figures.
 
 use crate::outcome::{Summary, Verdict};
+use crate::watch::TrialAccount;
 use scenario::{Comparison, Count, Expect};
 use units::{Angle, AngularRate, Quantity, Share, Span};
 
 /// Judges every expectation that the scenario has. A figure that doesn't exist holds nothing.
 pub fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
+    judge_with(expect, summary, None)
+}
+
+/// The same with what a trial has measured beside it.
+pub(crate) fn judge_with(expect: &Expect, summary: &Summary, trial: Option<&TrialAccount>) -> Vec<Verdict> {
     let mut verdicts = Vec::new();
     let mut angle = |key: &str, expected: &Option<Comparison<Angle>>, found: Option<Angle>| {
         push(&mut verdicts, key, expected, found, Angle::arcsec, "arcsec");
@@ -35,7 +41,38 @@ pub fn judge(expect: &Expect, summary: &Summary) -> Vec<Verdict> {
             held: expected.sign.holds(found, expected.bound.0),
         });
     }
+    judge_trial(expect, trial, &mut verdicts);
     verdicts
+}
+
+/// What only a trial measures; a night without one holds none of it.
+fn judge_trial(expect: &Expect, trial: Option<&TrialAccount>, verdicts: &mut Vec<Verdict>) {
+    let reached = trial.and_then(TrialAccount::share_reached);
+    push(verdicts, "targets_reached", &expect.targets_reached, reached, Share::percent, "%");
+    let taken_up = trial.and_then(TrialAccount::share_taken_up);
+    push(verdicts, "play_taken_up", &expect.play_taken_up, taken_up, Share::percent, "%");
+    let recovery = trial.map(|trial| trial.recovery_time);
+    push(verdicts, "recovery_time", &expect.recovery_time, recovery, Span::seconds, "s");
+    let motion = trial.map(|trial| trial.motion_after_stop);
+    push(verdicts, "motion_after_stop", &expect.motion_after_stop, motion, Angle::arcsec, "arcsec");
+    // A Sun that is never up is as far away as can be.
+    let sun = trial.map(|trial| trial.sun_distance.unwrap_or(Angle::HALF));
+    push(verdicts, "sun_distance", &expect.sun_distance, sun, Angle::degrees, "deg");
+    let counts = [
+        ("refusals", &expect.refusals, trial.map(|trial| trial.refusals.len() as f64)),
+        ("refusals_ignored", &expect.refusals_ignored, trial.map(|trial| trial.refusals_ignored as f64)),
+        ("limits_met", &expect.limits_met, trial.map(|trial| trial.limits_met as f64)),
+        ("idle_lines", &expect.idle_lines, trial.map(|trial| trial.idle_lines as f64)),
+    ];
+    for (key, expected, found) in counts {
+        let Some(expected) = expected else { continue };
+        verdicts.push(Verdict {
+            key: key.to_owned(),
+            expected: counted(expected),
+            found: found.map_or_else(|| "nothing to measure".to_owned(), |found| found.to_string()),
+            held: found.is_some_and(|found| expected.sign.holds(found, expected.bound.0)),
+        });
+    }
 }
 
 fn counted(expected: &Comparison<Count>) -> String {

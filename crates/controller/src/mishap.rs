@@ -14,8 +14,13 @@ pub enum Mishap {
     ErrorFlood(u32),
     /// Everything that it was told since it was switched on is forgotten: site, clock and settings.
     OldSettings,
-    /// The limit switch of an axis says that it is pressed.
-    LimitBounce(Axis),
+    /// The limit switch of an axis says so many times that it is pressed.
+    LimitBounce {
+        /// Which axis.
+        axis: Axis,
+        /// How many times.
+        times: u32,
+    },
 }
 
 impl Controller {
@@ -38,13 +43,20 @@ impl Controller {
                 self.settings = first;
                 self.belief_changed(now, motors);
             }
-            Mishap::LimitBounce(axis) => {
+            Mishap::LimitBounce { axis, times } => {
                 let moves = self.job.is_some() || self.motion.is_over() || self.motion.rate != Rate::Off;
                 if moves {
                     self.stop(now, motors);
                 }
                 let axis = ["first", "second"][axis.index()];
-                self.tell(EventKind::Limit, Fields::new().text("at", &format!("switch-{axis}")), now, events);
+                for _ in 0..times {
+                    self.tell(
+                        EventKind::Limit,
+                        Fields::new().text("at", &format!("switch-{axis}")),
+                        now,
+                        events,
+                    );
+                }
             }
         }
     }

@@ -62,11 +62,11 @@ fn a_bouncing_switch_ends_whatever_moves() {
     let mut desk = Desk::german();
     desk.obeyed("goto name=Regulus");
     desk.run(2.0);
-    befall(&mut desk, Mishap::LimitBounce(Axis::First));
+    befall(&mut desk, Mishap::LimitBounce { axis: Axis::First, times: 1 });
     assert_eq!(desk.events, ["* limit at=switch-first"]);
     assert_eq!(desk.run_until("stopped", 10.0), "* stopped job=1");
     assert!(desk.obeyed("status").contains("state=resting"));
     // With nothing to stop it is told all the same.
-    befall(&mut desk, Mishap::LimitBounce(Axis::Second));
+    befall(&mut desk, Mishap::LimitBounce { axis: Axis::Second, times: 1 });
     assert_eq!(desk.events.last().map(String::as_str), Some("* limit at=switch-second"));
 }

@@ -30,7 +30,7 @@ pub(crate) struct Passed {
     pub(crate) closed: bool,
 }
 
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 struct Drawn {
     chooser: Chooser,
     mismatch: SpeedMismatch,
@@ -39,7 +39,7 @@ struct Drawn {
 }
 
 /// Where strikes come from.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 enum Source {
     Drawn(Box<Drawn>),
     /// From a log: by the number of the line.
@@ -47,7 +47,7 @@ enum Source {
 }
 
 /// One order at work.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Stage {
     number: usize,
     order: Order,
@@ -103,6 +103,10 @@ impl Stage {
         let closes = log.iter().find(|strike| strike.line == 0).map(|strike| strike.at);
         let source = Source::Logged(log.into_iter().map(|strike| (strike.line, strike)).collect());
         Some(Self { number, order, direction, source, lines: 0, closes })
+    }
+
+    pub(crate) fn number(&self) -> usize {
+        self.number
     }
 
     pub(crate) fn direction(&self) -> Direction {

@@ -26,7 +26,7 @@ pub struct WireOutput {
 }
 
 /// One way of a connection.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Way {
     /// A line that isn't whole yet.
     begun: Vec<u8>,
@@ -55,7 +55,7 @@ impl Way {
 }
 
 /// One connection. Bytes go in by [`Wire::send`] and come out by [`Wire::take`], at the instants that are handed in.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Wire {
     number: u32,
     streams: Streams,
@@ -122,6 +122,14 @@ impl Wire {
             let begun = std::mem::take(&mut way.begun);
             self.pieces += 1;
             way.put(Piece { due: now, bytes: begun }, self.pieces);
+        }
+    }
+
+    /// Ends the faults of one order.
+    pub fn end(&mut self, number: usize, now: Instant) {
+        self.stages.retain(|stage| stage.number() != number);
+        if self.stages.is_empty() {
+            self.clear(now);
         }
     }
 

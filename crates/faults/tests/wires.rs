@@ -287,3 +287,10 @@ proptest! {
         prop_assert_eq!(arrived(&alone.0, Direction::Received), arrived(&both.0, Direction::Received));
     }
 }
+
+#[test]
+fn the_page_of_the_manual_is_fresh() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/reference/faults.md");
+    let page = std::fs::read_to_string(path).unwrap_or_default();
+    assert_eq!(page, faults::reference_page(), "make it anew by `cargo run -p faults --example faults_page`");
+}

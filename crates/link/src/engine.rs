@@ -24,15 +24,21 @@ pub(crate) struct Outbox {
 struct Waiting {
     bytes: Vec<u8>,
     overflowed: bool,
+    /// The device wants the connection to end.
+    closing: bool,
 }
 
 impl Outbox {
     /// Moves what waits to the end of `out`.
     ///
     /// # Errors
-    /// [`Reason::NotReading`] if more waited than was allowed; it is dropped by now.
+    /// [`Reason::NotReading`] if more waited than was allowed; it is dropped by now. [`Reason::Broken`] if the device wants the
+    /// connection to end.
     pub(crate) fn take(&self, out: &mut Vec<u8>) -> Result<(), Reason> {
         let mut waiting = held(&self.waiting);
+        if waiting.closing {
+            return Err(Reason::Broken);
+        }
         if waiting.overflowed {
             return Err(Reason::NotReading);
         }
@@ -141,7 +147,8 @@ impl<D: Device> Engine<D> {
         let mut waiting = held(&outbox.waiting);
         let before = waiting.bytes.len();
         device.transmit(session, &mut waiting.bytes);
-        let grown = waiting.bytes.len() > before;
+        waiting.closing |= device.closes(session);
+        let grown = waiting.bytes.len() > before || waiting.closing;
         if waiting.overflowed || waiting.bytes.len() > self.output_most {
             waiting.overflowed = true;
             waiting.bytes = Vec::new();

@@ -6,7 +6,7 @@ mod toy;
 use link::Limits;
 use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 use tokio::net::TcpStream;
-use tokio::time::{Duration, Instant};
+use tokio::time::Duration;
 use toy::{Plain, Toy, over_tcp};
 
 #[tokio::test]
@@ -25,11 +25,9 @@ async fn without_file_handles_those_who_are_connected_go_on_and_newcomers_wait()
         assert!(held.len() < 50, "handles don't run out");
         tokio::time::sleep(Duration::from_millis(10)).await;
     }
-    let asked = Instant::now();
     for _ in 0..20 {
         assert!(steady.ask("axes").await.starts_with("ok "));
     }
-    assert!(asked.elapsed() < Duration::from_secs(2));
     held.clear();
     setrlimit(Resource::Nofile, before).unwrap();
     let mut later = Plain::connect(address).await;

@@ -208,7 +208,7 @@ fn a_paced_line_takes_its_time_and_a_wrong_speed_makes_rubbish() {
     // Ten bytes there, the reply and its LF back, 960 bytes a second; reading in this loop may be late, never early.
     let least = (10 + reply.len() + 1) as f64 / 960.0;
     let took = begun.elapsed().as_secs_f64();
-    assert!((least * 0.98..least + 0.5).contains(&took), "{took} s instead of {least} s");
+    assert!(took >= least * 0.98, "{took} s instead of {least} s");
     let mut settings = rustix::termios::tcgetattr(&port).unwrap();
     settings.set_speed(19200).unwrap();
     rustix::termios::tcsetattr(&port, OptionalActions::Now, &settings).unwrap();

@@ -15,6 +15,7 @@ mod serve;
 mod stars;
 mod sweep;
 mod talk;
+mod trial;
 mod vet;
 
 use clap::{Parser, Subcommand};
@@ -71,6 +72,9 @@ enum Command {
     /// Open the live bench in a browser: a mount to play with, and lessons
     #[command(after_help = STATUSES)]
     Page(page::PageArguments),
+    /// Put a program of your own on trial: a night's mount on a port, faults, a verdict
+    #[command(after_help = STATUSES)]
+    Trial(trial::TrialArguments),
     /// Type commands at a mount, or pipe them to it
     #[command(after_help = STATUSES)]
     Talk(talk::TalkArguments),
@@ -92,6 +96,7 @@ fn main() -> ExitCode {
         Command::Stars(arguments) => stars::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Page(arguments) => page::run(&arguments),
+        Command::Trial(arguments) => trial::run(&arguments),
         Command::Talk(arguments) => talk::run(&arguments),
         Command::Vet(arguments) => vet::run(&arguments),
     };

@@ -5,6 +5,7 @@ use crate::files::Source;
 use crate::journal::JournalFile;
 use crate::output;
 use crate::page::Opened;
+use ::trial::dialect::Speaking;
 use bench::Prepared;
 use bench::live::Live;
 use link::{Baud, Clock, Limits, LinkError, Server, Token};
@@ -22,6 +23,9 @@ const USUAL_ADDRESS: &str = "127.0.0.1:20530";
 const JOURNAL_EVERY: Duration = Duration::from_millis(200);
 /// The speed of a pseudo-terminal that isn't paced, for programs that ask.
 const UNPACED_BAUD: u32 = 9600;
+
+/// What is served: a mount, behind a dialect if there is one.
+type Mount = Speaking<World>;
 
 /// What the command is given.
 #[derive(Debug, clap::Args)]
@@ -47,6 +51,9 @@ pub struct ServeArguments {
     /// Let the mount's time pass only when a client says so, by the verb `clock`
     #[arg(long, conflicts_with_all = ["speed", "page"])]
     stepped: bool,
+    /// Speak a language of the clients' own, in place of the line language
+    #[arg(long, value_name = "FILE", conflicts_with = "page")]
+    dialect: Option<PathBuf>,
     /// Let clients order faults, by the verb `fault`
     #[arg(long)]
     allow_faults: bool,
@@ -107,7 +114,9 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
         match arguments.page {
             None => {
                 let (world, journal) = arguments.world(&prepared)?;
-                serve_mount(arguments, world, journal, token, streams).await
+                let dialect = arguments.dialect.as_deref().map(crate::trial::read_dialect).transpose()?;
+                let mount = Speaking::new(world, dialect);
+                serve_mount(arguments, mount, journal, token, streams).await
             }
             Some(address) => serve_page(arguments, prepared, address, token, streams).await,
         }
@@ -117,19 +126,19 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
 /// Serves the mount until it is interrupted, and writes its journal.
 async fn serve_mount(
     arguments: &ServeArguments,
-    world: World,
+    mount: Mount,
     journal: Option<JournalFile>,
     token: Option<Token>,
     streams: Streams,
 ) -> Result<Exit, Failure> {
     let mut interrupted = Interruption::listen()?;
-    let mut server = arguments.start(world);
+    let mut server = arguments.start(mount);
     let ways = open_ways(arguments, &mut server, token, streams).await?;
     arguments.say(&ways, None)?;
     let written = write_until(journal, &server, &mut interrupted).await;
-    let last_lines = |world: &mut World| {
-        world.end_transcript();
-        world.take_transcript()
+    let last_lines = |mount: &mut Mount| {
+        mount.inner().end_transcript();
+        mount.inner().take_transcript()
     };
     let (_, last) = server.end_with(last_lines).await;
     if let Some(mut journal) = written? {
@@ -203,7 +212,7 @@ async fn open_ways<D: Device + Send + 'static>(
 /// Writes the journal as it grows, until the server is to end; fails as soon as it can't be written.
 async fn write_until(
     journal: Option<JournalFile>,
-    server: &Server<World>,
+    server: &Server<Mount>,
     interrupted: &mut Interruption,
 ) -> Result<Option<JournalFile>, Failure> {
     let Some(mut journal) = journal else {
@@ -213,7 +222,7 @@ async fn write_until(
     loop {
         tokio::select! {
             () = interrupted.wait() => return Ok(Some(journal)),
-            () = tokio::time::sleep(JOURNAL_EVERY) => journal.add(&server.with(World::take_transcript))?,
+            () = tokio::time::sleep(JOURNAL_EVERY) => journal.add(&server.with(|mount| mount.inner().take_transcript()))?,
         }
     }
 }
@@ -236,16 +245,17 @@ impl ServeArguments {
     }
 
     fn allowed(&self) -> Allowed {
-        let faults = if self.allow_faults { FaultsAllowed::OfTheMount } else { FaultsAllowed::None };
+        let faults = if self.allow_faults { FaultsAllowed::All } else { FaultsAllowed::None };
         Allowed { clock: self.stepped, faults }
     }
 
     /// Begins to let the mount's time pass, or leaves that to the clients.
-    fn start(&self, world: World) -> Server<World> {
+    fn start(&self, mut mount: Mount) -> Server<Mount> {
         if self.stepped {
-            Server::start(world, Clock::stepped(), self.limits())
+            Server::start(mount, Clock::stepped(), self.limits())
         } else {
-            Server::start_at(world, World::now, self.speed, self.limits())
+            let begin = mount.inner().now();
+            Server::start(mount, Clock::start(begin, self.speed), self.limits())
         }
     }
 

@@ -1,20 +1,11 @@
 //! What a transport talks to: a mount with its connections, without any input or output of its own.
 
-use crate::request::{FaultEntry, FaultKind, WireDirection};
+use crate::request::{FaultKind, WireDirection};
 use units::Instant;
 
 /// One connection. Numbers are given out by the device and not used again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Session(pub u32);
-
-/// An order to whoever carries the bytes: faults of the wire are brought about there.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WireOrder {
-    /// The fault's number.
-    pub number: u64,
-    /// What is to go wrong from now on; `None` ends it.
-    pub entry: Option<FaultEntry>,
-}
 
 /// What a fault of the wire has done once.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,14 +45,10 @@ pub trait Device {
     /// Lets time pass up to `until`.
     fn advance(&mut self, until: Instant);
 
-    /// The faults of the wire that were ordered since the last call. Whoever carries the bytes asks after each
-    /// [`Device::receive`] and brings them about.
-    fn take_wire_orders(&mut self) -> Vec<WireOrder> {
-        Vec::new()
-    }
-
-    /// A fault of the wire has struck: the device keeps account of it.
-    fn wire_struck(&mut self, strike: &WireStrike) {
-        let _ = strike;
+    /// Whether the device wants this connection to end, as after a fault of the line. Whoever carries the bytes asks after each
+    /// call that may have changed it.
+    fn closes(&self, session: Session) -> bool {
+        let _ = session;
+        false
     }
 }

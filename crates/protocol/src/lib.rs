@@ -22,7 +22,7 @@ pub mod verbs;
 mod words;
 
 pub use answer::answered;
-pub use device::{Device, Session, WireOrder, WireStrike};
+pub use device::{Device, Session, WireStrike};
 pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
 pub use grammar::{RawRequest, Tag};
 pub use manual::{dialogue, reference_page};

@@ -18,7 +18,7 @@ mod vary;
 pub use alignment::{Alignment, Estimator, Later, Method, PolarAdjust, Replaced};
 pub(crate) use checks::check;
 pub use controller::{Controller, Rate, SolutionChoice, TakeUp, Tracking};
-pub use events::{Disturbance, DisturbanceKind, Expect};
+pub use events::{Disturbance, DisturbanceKind, Expect, WireWay};
 pub use mount::{
     Axes, Axis, AxisName, AxisTiming, Bolts, Clock, Correction, Geometry, Grade, Kind, MeridianPolicy, Mount,
     PeriodicTerm, ReducerTerm, Structure,

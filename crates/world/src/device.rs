@@ -4,7 +4,7 @@ use crate::World;
 use crate::journal::Record;
 use crate::motors::Counters;
 use controller::Controller;
-use protocol::{Device, EventKind, Frame, LineBuffer, Session, WireOrder, WireStrike, check};
+use protocol::{Device, EventKind, Frame, LineBuffer, Session, check};
 use std::collections::BTreeMap;
 use units::Instant;
 
@@ -19,6 +19,8 @@ pub(crate) struct Sessions {
 struct Connection {
     incoming: LineBuffer,
     outgoing: Vec<u8>,
+    /// Whether its lines go over a wire, where faults may strike.
+    wired: bool,
     /// The last event that was sent.
     told: Option<EventKind>,
 }
@@ -60,6 +62,17 @@ impl Sessions {
         self.open.get(&session).and_then(|connection| connection.told)
     }
 
+    /// The connections whose lines go over a wire.
+    pub(crate) fn on_wires(&self) -> Vec<Session> {
+        let wired = self.open.iter().filter(|(_, connection)| connection.wired);
+        wired.map(|(session, _)| *session).collect()
+    }
+
+    /// What the mount has said to a connection since.
+    pub(crate) fn take_said(&mut self, session: Session) -> Vec<u8> {
+        self.open.get_mut(&session).map_or(Vec::new(), |connection| std::mem::take(&mut connection.outgoing))
+    }
+
     /// Takes bytes in.
     fn push(&mut self, session: Session, bytes: &[u8]) {
         if let Some(connection) = self.open.get_mut(&session) {
@@ -83,8 +96,9 @@ impl Device for World {
     fn connect(&mut self) -> Session {
         let session = Session(self.sessions.given_out);
         self.sessions.given_out += 1;
-        self.sessions.open.insert(session, Connection::default());
+        self.sessions.open.insert(session, Connection { wired: true, ..Connection::default() });
         self.tell_session("open", session);
+        self.attach(session);
         session
     }
 
@@ -92,34 +106,20 @@ impl Device for World {
         if self.sessions.open.remove(&session).is_some() {
             self.tell_session("close", session);
         }
+        self.detach(session);
         self.controller.disconnected(session);
         self.look_ahead();
     }
 
     fn receive(&mut self, session: Session, bytes: &[u8]) {
-        self.sessions.push(session, bytes);
-        let mut reply = String::new();
-        while let Some(frame) = self.sessions.next_frame(session) {
-            reply.clear();
-            self.tell_request(session, &frame);
-            if self.is_for_the_bench(&frame) {
-                self.answer_as_bench(session, &frame, &mut reply);
-            } else {
-                self.answer_as_mount(session, &frame, &mut reply);
-            }
-            self.tell_reply(session, &reply);
-            // A computer without power says nothing.
-            if !reply.is_empty() {
-                self.sessions.say(session, &reply);
-            }
-            // After each line: the next one may let time pass.
-            self.look_ahead();
+        if !self.send_on_wire(session, bytes) {
+            self.arrive(session, bytes);
         }
     }
 
     fn transmit(&mut self, session: Session, out: &mut Vec<u8>) {
-        if let Some(connection) = self.sessions.open.get_mut(&session) {
-            out.append(&mut connection.outgoing);
+        if !self.delivered(session, out) {
+            out.append(&mut self.sessions.take_said(session));
         }
     }
 
@@ -131,16 +131,51 @@ impl Device for World {
         self.advance_to(until);
     }
 
-    fn take_wire_orders(&mut self) -> Vec<WireOrder> {
-        self.orders.take_for_the_wire()
-    }
-
-    fn wire_struck(&mut self, strike: &WireStrike) {
-        self.note_strike(strike);
+    fn closes(&self, session: Session) -> bool {
+        self.is_closing(session)
     }
 }
 
 impl World {
+    /// A connection that is no wire: the hand controller that is part of the mount.
+    pub fn connect_handset(&mut self) -> Session {
+        let session = self.connect();
+        self.detach(session);
+        if let Some(connection) = self.sessions.open.get_mut(&session) {
+            connection.wired = false;
+        }
+        session
+    }
+
+    /// Bytes have come to the mount.
+    pub(crate) fn arrive(&mut self, session: Session, bytes: &[u8]) {
+        self.sessions.push(session, bytes);
+        while let Some(frame) = self.sessions.next_frame(session) {
+            let reply = self.answer_frame(session, &frame);
+            // A computer without power says nothing.
+            if !reply.is_empty() && !self.deliver_past_faults(session, &frame, &reply) {
+                self.sessions.say(session, &reply);
+            }
+            // After each line: the next one may let time pass.
+            self.look_ahead();
+        }
+    }
+
+    /// The reply to a line, empty if nothing is said.
+    pub(crate) fn answer_frame(&mut self, session: Session, frame: &Frame) -> String {
+        let mut reply = String::new();
+        self.tell_request(session, frame);
+        if self.is_for_the_bench(frame) {
+            self.answer_as_bench(session, frame, &mut reply);
+        } else {
+            self.strike_at_line(frame);
+            self.answer_as_mount(session, frame, &mut reply);
+            self.let_hear(session, frame, &reply);
+        }
+        self.tell_reply(session, &reply);
+        reply
+    }
+
     /// Lets the mount's computer answer a line.
     fn answer_as_mount(&mut self, session: Session, frame: &Frame, reply: &mut String) {
         let time = self.mount.crystal().controller_time(self.now);

@@ -1,5 +1,7 @@
 //! What a night does to a mount, at its appointed time.
 
+use controller::Mishap;
+use faults::{Kind, Order};
 use mechanics::{Mount, TemperatureCourse, WindSpec};
 use units::{Angle, Instant, Span, Streams};
 
@@ -41,6 +43,26 @@ pub enum Disturbance {
     ClockJump(Span),
     /// The air grows colder or warmer.
     Temperature(TemperatureCourse),
+    /// The computer's watchdog starts it anew, which takes so long.
+    SelfRestart(Span),
+    /// The computer does nothing for so long.
+    Freeze(Span),
+    /// Something goes wrong in the computer.
+    Mishap(Mishap),
+    /// The motor of an axis (0 first, 1 second) loses steps: it falls behind by an angle.
+    LostSteps {
+        /// 0 first, 1 second.
+        axis: usize,
+        /// By how much it falls behind.
+        angle: Angle,
+    },
+    /// The count of an axis jumps while nothing moves.
+    CountSlip {
+        /// 0 first, 1 second.
+        axis: usize,
+        /// By how much.
+        angle: Angle,
+    },
 }
 
 /// How the base moves at once.
@@ -70,10 +92,58 @@ impl Disturbance {
             Self::Stall { .. } => "stall",
             Self::ClockJump(_) => "clock-jump",
             Self::Temperature(_) => "temperature",
+            Self::SelfRestart(_) => "self-restart",
+            Self::Freeze(_) => "freeze",
+            Self::Mishap(Mishap::StuckBusy(_)) => "stuck-busy",
+            Self::Mishap(Mishap::ErrorFlood(_)) => "error-flood",
+            Self::Mishap(Mishap::OldSettings) => "old-settings",
+            Self::Mishap(Mishap::LimitBounce { .. }) => "limit-bounce",
+            Self::LostSteps { .. } => "lost-steps",
+            Self::CountSlip { .. } => "count-slip",
         }
     }
 
-    /// Does to the mount what it does; a clock's jump is the computer's alone.
+    /// How long a fault of the mount goes on that doesn't say so; one that is over at once has no length.
+    pub const fn usual_length(kind: Kind) -> Span {
+        Span::from_whole_seconds(match kind {
+            Kind::BrownOut => 1,
+            Kind::SelfRestart => 3,
+            Kind::Freeze => 5,
+            Kind::StuckBusy => 30,
+            Kind::Stall => 2,
+            _ => 0,
+        })
+    }
+
+    /// What an order of one of the mount's own faults does when it strikes.
+    ///
+    /// # Panics
+    /// For a fault of the wire.
+    pub fn of_order(order: &Order) -> Self {
+        let given = &order.parameters;
+        let lasts = given.lasts.unwrap_or(Self::usual_length(order.kind));
+        let axis = given.axis.unwrap_or(faults::Axis::First);
+        let angle = given.angle.unwrap_or(Angle::from_arcmin(5.0));
+        match order.kind {
+            Kind::BrownOut => Self::BrownOut(lasts),
+            Kind::SelfRestart => Self::SelfRestart(lasts),
+            Kind::StuckBusy => Self::Mishap(Mishap::StuckBusy(lasts)),
+            Kind::ErrorFlood => Self::Mishap(Mishap::ErrorFlood(order.burst)),
+            Kind::Freeze => Self::Freeze(lasts),
+            Kind::OldSettings => Self::Mishap(Mishap::OldSettings),
+            Kind::Stall => Self::Stall { axis: axis.index(), lasts },
+            Kind::LostSteps => Self::LostSteps { axis: axis.index(), angle },
+            Kind::CountSlip => Self::CountSlip { axis: axis.index(), angle },
+            Kind::LimitBounce => {
+                let axis = [controller::Axis::First, controller::Axis::Second][axis.index()];
+                Self::Mishap(Mishap::LimitBounce { axis, times: order.burst })
+            }
+            Kind::ClockJump => Self::ClockJump(given.by.unwrap_or(Span::from_whole_seconds(60))),
+            wire => unreachable!("{wire:?} is a fault of the wire"),
+        }
+    }
+
+    /// Does to the mount what it does; what befalls the computer alone is done there.
     pub(crate) fn strike(&self, number: u64, mount: &mut Mount, streams: &Streams, now: Instant) {
         match self {
             Self::Knock { axes, base } => {
@@ -88,7 +158,10 @@ impl Disturbance {
             Self::BrownOut(lasts) => mount.brown_out(*lasts, now),
             Self::Stall { axis, lasts } => mount.stall(*axis, *lasts, now),
             Self::Temperature(course) => mount.temperature(course.clone(), now),
-            Self::ClockJump(_) => {}
+            Self::SelfRestart(lasts) => mount.brown_out(*lasts, now),
+            Self::LostSteps { axis, angle } => mount.lose_steps(*axis, *angle, now),
+            Self::CountSlip { axis, angle } => mount.count_slip(*axis, *angle, now),
+            Self::ClockJump(_) | Self::Freeze(_) | Self::Mishap(_) => {}
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What passed between the computer and everything else, in order.
 
-use controller::Axis;
+use controller::{Axis, Mishap};
 use kinematics::path::Path;
 use protocol::{Frame, Session, WireStrike};
 use units::{Angle, Span};
@@ -26,6 +26,8 @@ pub enum Record {
     Restarted,
     /// The computer's clock jumped forward by as much, untold.
     ClockJump(Span),
+    /// Something went wrong in the computer itself.
+    Mishap(Mishap),
     /// An event went out to all sessions.
     Event(String),
     /// The computer read a motor's step count.

@@ -15,6 +15,8 @@ mod operator;
 mod replay;
 mod transcript;
 mod truth;
+mod watcher;
+mod wires;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
@@ -22,6 +24,7 @@ pub use mechanics::{Contact, PlayState, Pose, RefitError};
 pub use operator::{Allowed, FaultsAllowed};
 pub use replay::{JournalError, Replay, Replayed};
 pub use truth::{Sample, Truth};
+pub use watcher::{SharedWatcher, Watcher};
 
 use controller::{Controller, Settings};
 use device::Sessions;
@@ -34,6 +37,7 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use transcript::Transcript;
 use units::{Instant, Span, Streams};
+use wires::Wires;
 
 /// Everything that a world begins with.
 #[derive(Clone, Debug)]
@@ -52,6 +56,8 @@ pub struct WorldSpec {
     pub settings: Settings,
     /// What strikes it, by rising instant.
     pub disturbances: Vec<(Instant, Disturbance)>,
+    /// What goes wrong on the wires, and what of the mount's own faults waits for a line.
+    pub faults: Vec<faults::Order>,
     /// Where random draws of the night begin.
     pub streams: Streams,
     /// Geocentric places, shared by whoever needs them: pure functions of the instant.
@@ -79,6 +85,8 @@ pub struct World {
     /// When the computer next does something by itself, or the night does something to the mount. Kept, since it is
     /// asked far more often than it changes.
     due: Option<Instant>,
+    wires: Wires,
+    watcher: Option<SharedWatcher>,
 }
 
 /// Something that the night did to the mount, for whoever tells of the night.
@@ -108,13 +116,18 @@ impl World {
             transcript: None,
             events: Vec::new(),
             coming: spec.disturbances.into(),
-            streams: spec.streams,
+            streams: spec.streams.clone(),
             struck: 0,
             happened: Vec::new(),
             allowed: Allowed::default(),
             orders: Orders::default(),
+            wires: Wires::new(spec.streams),
             due: None,
+            watcher: None,
         };
+        for (index, order) in spec.faults.into_iter().enumerate() {
+            world.order_fault(operator::FIRST_SCHEDULED + index, order);
+        }
         world.look_ahead();
         Ok(world)
     }
@@ -163,7 +176,12 @@ impl World {
             self.strike_ordered();
             // The computer is without power from the instant on at which it fails, whoever looks when.
             self.step_to(self.now);
-            self.wake_controller();
+            self.carry();
+            if !self.wires.frozen_at(self.now) {
+                self.wake_controller();
+            }
+            self.carry();
+            self.let_look();
             self.look_ahead();
         }
         if until > self.now {
@@ -190,12 +208,15 @@ impl World {
         Ok(())
     }
 
-    /// Finds out anew when something is due: after the computer was asked or woken, and after the night has struck.
-    fn look_ahead(&mut self) {
-        let wake = self.controller.next_wake().map(|time| self.mount.crystal().instant(time));
+    /// Finds out anew when something is due: after the computer was asked or woken, after the night has struck, and after
+    /// anything has moved on a wire.
+    pub(crate) fn look_ahead(&mut self) {
+        let wake = self.controller.next_wake().filter(|_| self.wires.is_awake());
+        let wake = wake.map(|time| self.mount.crystal().instant(time));
         let strike = self.coming.front().map(|(at, _)| *at);
         let power = self.mount.next_power_change();
-        self.due = wake.into_iter().chain(strike).chain(self.orders.next_due()).chain(power).min();
+        let others = [strike, self.orders.next_due(), power, self.wires.next_due(), self.next_look()];
+        self.due = wake.into_iter().chain(others.into_iter().flatten()).min();
     }
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
@@ -218,8 +239,11 @@ impl World {
         while self.coming.front().is_some_and(|(at, _)| *at <= self.now) {
             let Some((at, disturbance)) = self.coming.pop_front() else { break };
             disturbance.strike(self.struck, &mut self.mount, &self.streams, self.now);
-            if let Disturbance::ClockJump(by) = disturbance {
-                self.befalls_controller(self.now, Record::ClockJump(by));
+            match disturbance {
+                Disturbance::ClockJump(by) => self.befalls_controller(self.now, Record::ClockJump(by)),
+                Disturbance::Mishap(mishap) => self.befalls_controller(self.now, Record::Mishap(mishap)),
+                Disturbance::Freeze(lasts) => self.freeze(self.now + lasts),
+                _ => {}
             }
             self.struck += 1;
             self.tell_struck(disturbance.word());
@@ -240,6 +264,7 @@ impl World {
             Record::PowerLost => self.controller.power_lost(time),
             Record::Restarted => self.controller.restarted(time, &mut motors, &mut self.events),
             Record::ClockJump(by) => self.controller.clock_jump(by, time, &mut motors),
+            Record::Mishap(mishap) => self.controller.befall(mishap, time, &mut motors, &mut self.events),
             other => unreachable!("{other:?} doesn't befall a computer"),
         }
         self.tell_events(time);
@@ -260,6 +285,7 @@ impl World {
     fn tell_events(&mut self, time: Span) {
         let mut events = std::mem::take(&mut self.events);
         for event in events.drain(..) {
+            self.let_know(&event);
             let mut line = String::new();
             event.push_to(&mut line);
             if let Some(journal) = &mut self.journal {

@@ -4,10 +4,11 @@ use crate::World;
 use crate::disturbance::Disturbance;
 use crate::journal::Record;
 use controller::Axis;
+use faults::{Choice, Direction, Order, Parameters};
 use kinematics::Kind;
 use protocol::{
     ClockEntry, Device as _, FaultAxis, FaultEntry, FaultKind, FaultsEntry, Fields, Frame, Refusal,
-    RefusalKind, Request, Session, WireOrder, WireStrike,
+    RefusalKind, Request, Session, Strikes, WireDirection, WireStrike,
 };
 use units::{Instant, Span};
 
@@ -37,11 +38,13 @@ const LONGEST: Span = Span::from_whole_seconds(366 * 86_400);
 /// How many faults may be ordered in one night.
 const ORDERS_MOST: usize = 256;
 
-/// All faults that were ordered, and what is to be told to whoever carries the bytes.
+/// Faults of the scenario have numbers from here on; those that are ordered live have lower ones.
+pub(crate) const FIRST_SCHEDULED: usize = 1 << 20;
+
+/// All faults that were ordered live.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Orders {
     all: Vec<Ordered>,
-    for_the_wire: Vec<WireOrder>,
 }
 
 #[derive(Clone, Debug)]
@@ -81,12 +84,8 @@ impl Orders {
         self.all.iter().filter_map(Ordered::next_due).min()
     }
 
-    pub(crate) fn take_for_the_wire(&mut self) -> Vec<WireOrder> {
-        std::mem::take(&mut self.for_the_wire)
-    }
-
     fn count_strike(&mut self, number: u64) {
-        let index = usize::try_from(number - 1).unwrap_or(usize::MAX);
+        let index = usize::try_from(number).unwrap_or(usize::MAX).saturating_sub(1);
         if let Some(ordered) = self.all.get_mut(index) {
             ordered.struck += 1;
         }
@@ -100,15 +99,14 @@ impl Orders {
         })
     }
 
-    fn clear(&mut self, index: usize) {
+    /// Clears one; whether it was in force.
+    fn clear(&mut self, index: usize) -> bool {
         let ordered = &mut self.all[index];
         if ordered.ended || ordered.cleared {
-            return;
+            return false;
         }
         ordered.cleared = true;
-        if ordered.begun && ordered.entry.kind.of_the_wire() {
-            self.for_the_wire.push(WireOrder { number: index as u64 + 1, entry: None });
-        }
+        ordered.begun
     }
 }
 
@@ -135,7 +133,7 @@ impl World {
         let demanded = self.controller.demands_check(session);
         protocol::answered(frame, demanded, reply, |raw| match Request::from_raw(raw)? {
             Request::Clock(entry) => self.clock(entry, session),
-            Request::Fault(entry) => self.order_fault(entry),
+            Request::Fault(entry) => self.order_live(entry),
             Request::Faults(entry) => self.list_faults(entry),
             other => unreachable!("{} is not the bench's", other.verb()),
         });
@@ -185,14 +183,14 @@ impl World {
         None
     }
 
-    fn order_fault(&mut self, entry: FaultEntry) -> Result<Fields, Refusal> {
+    fn order_live(&mut self, entry: FaultEntry) -> Result<Fields, Refusal> {
         self.may_order(&entry)?;
         let begins = self.now + entry.after.unwrap_or_default();
-        let lasts = match entry.kind {
-            FaultKind::BrownOut => Some(entry.lasts.unwrap_or(BROWN_OUT_LASTS)),
-            FaultKind::Stall => Some(entry.lasts.unwrap_or(STALL_LASTS)),
-            FaultKind::ClockJump => Some(Span::ZERO),
-            _ => entry.lasts,
+        let kind = kind_of(entry.kind);
+        let waits = entry.strikes != Strikes::All;
+        let lasts = match kind.doc().group.is_wire() || waits {
+            true => entry.lasts.filter(|_| !waits || kind.doc().group.is_wire()),
+            false => Some(entry.lasts.unwrap_or(Disturbance::usual_length(kind))),
         };
         let ends = lasts.map(|lasts| begins + lasts);
         let (begun, ended, cleared) = (false, false, false);
@@ -204,33 +202,24 @@ impl World {
 
     /// Refuses what is not allowed here, and keys that a kind has no use for.
     fn may_order(&self, entry: &FaultEntry) -> Result<(), Refusal> {
-        let kind = entry.kind.word();
-        if entry.kind.of_the_wire() && self.allowed.faults != FaultsAllowed::All {
-            let sentence = format!("{kind} is a fault of the wire; nothing here can bring it about");
+        let kind = kind_of(entry.kind);
+        let word = kind.word();
+        if kind.doc().group.is_wire() && self.allowed.faults != FaultsAllowed::All {
+            let sentence = format!("{word} is a fault of the wire; nothing here can bring it about");
             return Err(Refusal::new(RefusalKind::NotAllowed, sentence));
         }
         if self.orders.all.len() >= ORDERS_MOST {
             let sentence = format!("{ORDERS_MOST} faults were ordered in this night; that is the most");
             return Err(Refusal::new(RefusalKind::OutOfRange, sentence));
         }
-        let useful: &[&str] = match entry.kind {
-            FaultKind::BrownOut => &["for"],
-            FaultKind::Stall => &["for", "axis"],
-            FaultKind::ClockJump => &["by"],
-            _ if entry.kind.of_the_wire() => OF_THE_WIRE,
-            _ => {
-                let sentence = format!("nothing here can bring {kind} about");
-                return Err(Refusal::new(RefusalKind::NotAllowed, sentence));
-            }
-        };
+        let useful: Vec<&str> = kind.keys().into_iter().map(key_on_the_wire).collect();
         let raw = Request::Fault(entry.clone()).to_raw(None);
-        let always = ["kind", "after"];
-        let of_use = |key: &str| always.contains(&key) || useful.contains(&key);
+        let of_use = |key: &str| key == "kind" || useful.contains(&key);
         if let Some(pair) = raw.pairs.iter().find(|pair| !of_use(&pair.key)) {
-            let sentence = format!("{kind} has no use for {}; it takes {}", pair.key, useful.join(", "));
+            let sentence = format!("{word} has no use for {}; it takes {}", pair.key, useful.join(", "));
             return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
         }
-        if entry.kind == FaultKind::ClockJump && entry.by.is_none() {
+        if kind == faults::Kind::ClockJump && entry.by.is_none() {
             return Err(Refusal::new(RefusalKind::MissingKey, "clock-jump needs by"));
         }
         entry.axis.map_or(Ok(()), |axis| self.axis_of(axis).map(drop))
@@ -256,52 +245,79 @@ impl World {
             let Some(due) = ordered.next_due().filter(|due| *due <= self.now) else { continue };
             if !ordered.begun {
                 ordered.begun = true;
-                if ordered.entry.kind.of_the_wire() {
-                    let order = WireOrder { number: index as u64 + 1, entry: Some(ordered.entry.clone()) };
-                    self.orders.for_the_wire.push(order);
-                } else {
-                    ordered.struck += 1;
-                    let disturbance = self.ordered_disturbance(index);
-                    self.coming.push_front((self.now, disturbance));
-                    self.strike();
-                    self.step_to(self.now);
+                let order = self.order_of(index);
+                if !order.kind.doc().group.is_wire() && order.choice.is_none() {
+                    self.orders.all[index].struck += 1;
                 }
+                self.order_fault(index + 1, order);
+                self.strike();
+                self.step_to(self.now);
             }
             let ordered = &mut self.orders.all[index];
             if ordered.ends.is_some_and(|ends| ends <= self.now.max(due)) {
                 ordered.ended = true;
-                if ordered.entry.kind.of_the_wire() {
-                    self.orders.for_the_wire.push(WireOrder { number: index as u64 + 1, entry: None });
-                }
+                self.end_fault(index + 1);
             }
         }
     }
 
-    fn ordered_disturbance(&self, index: usize) -> Disturbance {
+    /// One that begins now, as whoever brings it about takes it.
+    fn order_of(&self, index: usize) -> Order {
         let entry = &self.orders.all[index].entry;
-        match entry.kind {
-            FaultKind::BrownOut => Disturbance::BrownOut(entry.lasts.unwrap_or(BROWN_OUT_LASTS)),
-            FaultKind::Stall => {
-                let axis = entry.axis.map_or(Ok(Axis::First), |axis| self.axis_of(axis));
-                let axis =
-                    axis.unwrap_or_else(|_| unreachable!("the axis was looked at when it was ordered"));
-                Disturbance::Stall { axis: axis.index(), lasts: entry.lasts.unwrap_or(STALL_LASTS) }
-            }
-            FaultKind::ClockJump => Disturbance::ClockJump(entry.by.unwrap_or_default()),
-            other => unreachable!("{} was refused", other.word()),
+        let mut order = Order::new(kind_of(entry.kind), self.now);
+        order.stream = index as u64 + 1;
+        if let Some(direction) = entry.direction {
+            order.direction = match direction {
+                WireDirection::Received => Direction::Received,
+                WireDirection::Sent => Direction::Sent,
+                WireDirection::Both => Direction::Both,
+            };
         }
+        order.choice = match &entry.strikes {
+            Strikes::All => None,
+            Strikes::Every(number) => Some(Choice::Every(*number)),
+            Strikes::Nth(number) => Some(Choice::Nth(*number)),
+            Strikes::Line(part) => Some(Choice::Line(part.clone())),
+            Strikes::Rate { rate, correlation } => {
+                order.correlation = correlation.map_or(0.0, units::Share::fraction);
+                Some(Choice::Chance(rate.fraction()))
+            }
+        };
+        let small = |number: u64| u32::try_from(number).unwrap_or(u32::MAX);
+        if let Some(burst) = entry.burst {
+            order.burst = small(burst).max(1);
+        }
+        order.parameters = Parameters {
+            delay: entry.delay,
+            jitter: entry.jitter,
+            bytes: entry.bytes.map(small),
+            baud: entry.baud.map(small),
+            lasts: entry.lasts,
+            axis: entry.axis.and_then(|axis| self.axis_of(axis).ok()).map(|axis| match axis {
+                Axis::First => faults::Axis::First,
+                Axis::Second => faults::Axis::Second,
+            }),
+            angle: entry.angle,
+            by: entry.by,
+        };
+        order
+    }
+
+    /// A fault that waited for its line has struck.
+    pub(crate) fn count_strike(&mut self, number: usize) {
+        self.orders.count_strike(number as u64);
     }
 
     fn list_faults(&mut self, entry: FaultsEntry) -> Result<Fields, Refusal> {
         let shown = match entry {
             FaultsEntry::Show(entry) => entry,
             FaultsEntry::Clear(None) => {
-                (0..self.orders.all.len()).for_each(|index| self.orders.clear(index));
+                (0..self.orders.all.len()).for_each(|index| self.clear_live(index));
                 None
             }
             FaultsEntry::Clear(Some(entry)) => {
                 let index = self.orders.index_of(entry)?;
-                self.orders.clear(index);
+                self.clear_live(index);
                 Some(entry)
             }
         };
@@ -323,6 +339,12 @@ impl World {
             .text("order", line.trim_start_matches("fault ")))
     }
 
+    fn clear_live(&mut self, index: usize) {
+        if self.orders.clear(index) {
+            self.end_fault(index + 1);
+        }
+    }
+
     /// Keeps account of what a fault of the wire did.
     pub(crate) fn note_strike(&mut self, strike: &WireStrike) {
         if let Some(number) = strike.number {
@@ -333,23 +355,16 @@ impl World {
     }
 }
 
-/// How long a brown-out lasts if nothing is said.
-const BROWN_OUT_LASTS: Span = Span::from_whole_seconds(1);
-/// How long a stall lasts if nothing is said.
-const STALL_LASTS: Span = Span::from_whole_seconds(2);
+/// A kind of fault by the name that it has in the line language: the words are the same.
+fn kind_of(kind: FaultKind) -> faults::Kind {
+    faults::Kind::of_word(kind.word()).unwrap_or_else(|| unreachable!("{} is a fault", kind.word()))
+}
 
-/// The keys that faults of the wire may have.
-const OF_THE_WIRE: &[&str] = &[
-    "direction",
-    "for",
-    "every",
-    "nth",
-    "line",
-    "rate",
-    "correlation",
-    "burst",
-    "delay",
-    "jitter",
-    "bytes",
-    "baud",
-];
+/// What a key of a scenario's disturbance is called in the line language.
+fn key_on_the_wire(key: &'static str) -> &'static str {
+    match key {
+        "lasts" => "for",
+        "chance" => "rate",
+        other => other,
+    }
+}

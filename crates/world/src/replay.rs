@@ -89,6 +89,8 @@ impl<'a> Replay<'a> {
     /// # Errors
     /// The first line that is none of a journal, or tells of something that can't be done again.
     pub fn new(mut world: World, body: &'a str, first: usize) -> Result<Self, JournalError> {
+        // A journal has what came out of the wires.
+        world.carry_as_received();
         let mut lines = Vec::new();
         let mut last = Span::ZERO;
         for (number, text) in (first..).zip(body.lines()) {
@@ -161,6 +163,14 @@ impl Snapshot {
 
     /// Meets the next line: it must be what comes next. `later` is the next instant at which time has moved on.
     fn meet(&mut self, line: &Line<'_>, later: Option<Span>) -> Result<(), Replayed> {
+        // What struck on a wire is given: a journal has the lines as they came out of it.
+        if let Some(Cause::Wire(strike)) = &line.cause {
+            if let Some(number) = strike.number {
+                self.world.count_strike(usize::try_from(number).unwrap_or(usize::MAX));
+            }
+            self.next += 1;
+            return Ok(());
+        }
         if self.come.is_empty() && self.world.elapsed(self.world.now()) < line.at {
             self.world.advance_to(self.world.begin + line.at);
             self.collect();
@@ -194,7 +204,8 @@ impl World {
             Cause::Closed(session) => self.disconnect(*session),
             Cause::Received(session, bytes) => self.receive(*session, bytes),
             Cause::Befell(disturbance) => self.befall(disturbance.clone()),
-            Cause::Wire(strike) => self.wire_struck(strike),
+            // It is given, and was met.
+            Cause::Wire(_) => {}
             Cause::Due => self.advance_to(self.now()),
             Cause::Ended => self.end_transcript(),
         }

@@ -39,6 +39,11 @@ impl<'a> Truth<'a> {
         self.station
     }
 
+    /// The instant.
+    pub fn at(&self) -> Instant {
+        self.now
+    }
+
     /// What the step counters say.
     pub fn dials(&self) -> AxisAngles {
         AxisAngles { first: self.mount.dial(0, self.now), second: self.mount.dial(1, self.now) }

@@ -193,6 +193,17 @@ impl Case {
         prepared(self.given).unwrap_or_else(|_| unreachable!("it was just played")).world_spec().begin
     }
 
+    /// The unchanged night, ready to be played by somebody else.
+    pub fn base_night(&self) -> Prepared {
+        prepared(self.given).unwrap_or_else(|_| unreachable!("it was just played"))
+    }
+
+    /// The changed night, likewise.
+    pub fn changed_night(&self) -> Prepared {
+        prepared(&[self.given, &[self.change]].concat())
+            .unwrap_or_else(|_| unreachable!("it was just played"))
+    }
+
     /// The looks of one target, in both nights.
     pub fn looks(&self, target: usize) -> (&Look, &Look) {
         (look(&self.base, target), look(&self.changed, target))

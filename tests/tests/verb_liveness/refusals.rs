@@ -2,7 +2,7 @@
 
 use protocol::RefusalKind;
 use protocol::check;
-use tests::mount::Mount;
+use tests::mount::{Mount, NIGHT, night};
 
 /// Bytes that provoke a refusal on a mount that was prepared by some lines.
 struct Provocation {
@@ -89,10 +89,18 @@ const SIGHTED_OF_TWO: &[&str] =
 /// At noon all that stands above 60° is within 90° of the Sun.
 const NO_STAR: &[&str] = &["horizon level=60deg", "sun radius=90deg", "time utc=2027-03-07T12:00:00Z"];
 
+/// What isn't allowed is refused where nothing is.
+fn mount_for(kind: RefusalKind) -> Mount {
+    match kind {
+        RefusalKind::NotAllowed => Mount::new(night(NIGHT).world_spec().clone()),
+        _ => Mount::of_the_shared_night(),
+    }
+}
+
 #[test]
 fn every_refusal_is_provoked_and_changes_nothing() {
     for Provocation { kind, before, bytes } in provocations() {
-        let mut mount = Mount::of_the_shared_night();
+        let mut mount = mount_for(kind);
         mount.play(before);
         // In the middle of a slew, if there is one.
         mount.wait(5.0);
@@ -103,7 +111,7 @@ fn every_refusal_is_provoked_and_changes_nothing() {
         assert!(reply.starts_with(&start), "`{told}` was answered with `{reply}`, not with {start}");
         assert_eq!(mount.everything(), earlier, "`{told}` was refused and changed something");
         // Nor has it changed what comes: both mounts end alike.
-        let mut undisturbed = Mount::of_the_shared_night();
+        let mut undisturbed = mount_for(kind);
         undisturbed.play(before);
         undisturbed.wait(5.0);
         assert_eq!(mount.settle(), undisturbed.settle(), "after `{told}`");

@@ -14,7 +14,7 @@ const CENTRING: Angle = Angle::from_arcmin(5.0);
 /// The computer's belief about its own geometry; nothing if no star has told it anything.
 ///
 /// `to_find` is the chain that its last sighting should have told.
-pub(super) fn model(world: &World, to_find: Option<&Geometry>) -> Option<ModelBelief> {
+pub(crate) fn model(world: &World, to_find: Option<&Geometry>) -> Option<ModelBelief> {
     let belief = world.controller().belief();
     let model = belief.model();
     let residual_rms = model.residual_rms().filter(|_| belief.aligned())?;

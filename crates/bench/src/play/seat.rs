@@ -70,7 +70,7 @@ struct Slew {
 
 impl Seat {
     pub(crate) fn new(mut world: World, prepared: &Prepared, sampled: bool) -> Self {
-        let session = world.connect();
+        let session = world.connect_handset();
         let now = world.now();
         let count = prepared.targets.len();
         let geocentre = Arc::clone(&prepared.world.geocentre);

@@ -1,13 +1,27 @@
 //! What the night did to the mount: for the outcome.
 
 use crate::outcome::FaultRow;
+use controller::Mishap;
+use faults::Order;
 use mechanics::{MountEventKind, StallCause};
 use units::{Angle, Fixed};
 use world::{BaseMove, Disturbance, Happening, World};
 
 /// What struck the mount or happened in it, in time order.
-pub(super) fn faults(world: &World) -> Vec<FaultRow> {
-    world.happened().iter().map(fault).collect()
+pub(crate) fn faults(world: &World, ordered: &[Order]) -> Vec<FaultRow> {
+    let mut rows: Vec<FaultRow> = world.happened().iter().map(fault).collect();
+    // A fault that strikes on a wire is told once, when it begins, whether anybody is there or not.
+    rows.extend(
+        ordered.iter().filter(|order| order.kind.doc().group.is_wire() || order.choice.is_some()).map(
+            |order| FaultRow {
+                at: order.from,
+                kind: order.kind.word().to_owned(),
+                detail: format!("ordered: {}", order.text()),
+            },
+        ),
+    );
+    rows.sort_by_key(|row| row.at);
+    rows
 }
 
 fn fault(happening: &Happening) -> FaultRow {
@@ -65,10 +79,34 @@ fn detail(disturbance: &Disturbance) -> String {
         Disturbance::BrownOut(lasts) => format!("the supply fails for {:.3} s", lasts.seconds()),
         Disturbance::Stall { axis, lasts } => format!("{}: held for {:.3} s", AXES[*axis], lasts.seconds()),
         Disturbance::ClockJump(by) => format!("the mount's clock jumps by {:.3} s", by.seconds()),
+        Disturbance::SelfRestart(lasts) => {
+            format!("the watchdog starts the computer anew, which takes {:.3} s", lasts.seconds())
+        }
+        Disturbance::Freeze(lasts) => format!("the computer does nothing for {:.3} s", lasts.seconds()),
+        Disturbance::Mishap(mishap) => of_mishap(mishap),
+        Disturbance::LostSteps { axis, angle } => {
+            format!("{}: its motor falls behind by {:.2} arcmin", AXES[*axis], angle.arcmin())
+        }
+        Disturbance::CountSlip { axis, angle } => {
+            format!("{}: its count jumps by {:.2} arcmin", AXES[*axis], angle.arcmin())
+        }
         Disturbance::Temperature(course) => match course.points.last() {
             Some((_, reached)) => format!("the mount comes to {:.1} degC", reached.celsius()),
             None => String::new(),
         },
+    }
+}
+
+fn of_mishap(mishap: &Mishap) -> String {
+    match mishap {
+        Mishap::StuckBusy(lasts) => {
+            format!("the computer takes itself to be busy for {:.3} s", lasts.seconds())
+        }
+        Mishap::ErrorFlood(count) => format!("{count} entries come into the log of errors"),
+        Mishap::OldSettings => "the computer forgets what it was told since it was switched on".to_owned(),
+        Mishap::LimitBounce { axis, times } => {
+            format!("{}: its limit switch bounces {times} times", AXES[axis.index()])
+        }
     }
 }
 

@@ -1,8 +1,9 @@
 //! What goes wrong during the night, from the scenario's `[[disturb]]`.
 
+use faults::{Choice, Direction, Kind, Order, Parameters};
 use kinematics::BaseErrors;
 use mechanics::{Spectrum, TemperatureCourse, WindSpec};
-use scenario::{AxisName, Complaint, DisturbanceKind, Plan};
+use scenario::{AxisName, Complaint, DisturbanceKind, Plan, WireWay};
 use units::{Angle, Instant, Share, Span, Speed, Streams, Temperature, maths};
 use world::{BaseMove, Disturbance};
 
@@ -82,17 +83,6 @@ fn one(
             }
             Ok(both)
         }
-        DisturbanceKind::BrownOut => {
-            single(Disturbance::BrownOut(file.lasts.unwrap_or(Span::from_whole_seconds(1))))
-        }
-        DisturbanceKind::Stall => {
-            let axis = match file.axis {
-                Some(AxisName::Hour | AxisName::Azimuth) | None => 0,
-                Some(AxisName::Declination | AxisName::Altitude) => 1,
-            };
-            single(Disturbance::Stall { axis, lasts: file.lasts.unwrap_or(Span::from_whole_seconds(2)) })
-        }
-        DisturbanceKind::ClockJump => single(Disturbance::ClockJump(file.by.unwrap_or(Span::ZERO))),
         DisturbanceKind::Temperature => {
             let until = file.lasts.map_or(end, |lasts| at + lasts).max(at + Span::from_whole_seconds(1));
             let reached = file.temperature.unwrap_or(true_temperature);
@@ -103,13 +93,56 @@ fn one(
         }
         // It stands before the sky, not against the mount: the seat knows it.
         DisturbanceKind::Cloud => Ok(Vec::new()),
-        DisturbanceKind::WireDelay
-        | DisturbanceKind::WireLoss
-        | DisturbanceKind::WireNoise
-        | DisturbanceKind::WireRepeat
-        | DisturbanceKind::WireCut
-        | DisturbanceKind::WireClose => Err(plan.not_built_yet(&key("kind"))),
+        // What has the envelope of faults is ordered as such.
+        _ => Ok(Vec::new()),
     }
+}
+
+/// The faults of the wire, and those of the mount, in the file's order.
+pub(super) fn faults(plan: &Plan, begin: Instant) -> Vec<Order> {
+    let ordered = plan.disturb.iter().enumerate().filter_map(|(index, file)| {
+        let kind = Kind::of_word(file.kind.word())?;
+        let at = plan.night.begin.next(file.at).unwrap_or(begin);
+        Some(order(kind, at, index, file))
+    });
+    ordered.collect()
+}
+
+fn order(kind: Kind, at: Instant, index: usize, file: &scenario::Disturbance) -> Order {
+    let mut order = Order { stream: file.stream.unwrap_or(index as u64), ..Order::new(kind, at) };
+    let small = |number: u64| u32::try_from(number).unwrap_or(u32::MAX);
+    if let Some(direction) = file.direction {
+        order.direction = match direction {
+            WireWay::Received => Direction::Received,
+            WireWay::Sent => Direction::Sent,
+            WireWay::Both => Direction::Both,
+        };
+    }
+    order.choice = match (file.chance, file.every, file.nth, &file.line) {
+        (Some(chance), ..) => Some(Choice::Chance(chance.fraction())),
+        (_, Some(every), ..) => Some(Choice::Every(every)),
+        (_, _, Some(nth), _) => Some(Choice::Nth(nth)),
+        (_, _, _, Some(line)) => Some(Choice::Line(line.clone())),
+        _ => None,
+    };
+    order.correlation = file.correlation.map_or(0.0, Share::fraction);
+    order.burst = file.burst.map_or(order.burst, small);
+    let wire = kind.doc().group.is_wire();
+    order.until = file.lasts.filter(|_| wire).map(|lasts| at + lasts);
+    order.parameters = Parameters {
+        delay: file.delay,
+        jitter: file.jitter,
+        bytes: file.bytes.map(small),
+        baud: file.baud.map(small),
+        lasts: file.lasts.filter(|_| !wire),
+        axis: file.axis.map(|axis| match axis {
+            AxisName::Hour | AxisName::Azimuth => faults::Axis::First,
+            AxisName::Declination | AxisName::Altitude => faults::Axis::Second,
+        }),
+        angle: file.angle,
+        by: file.by,
+    };
+    order
 }
 
 /// Davenport's κ for gusts of a deviation: σ = √6κ·V.

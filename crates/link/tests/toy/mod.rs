@@ -292,7 +292,7 @@ impl Plain {
     /// The next line without its end; `None` at the end of the connection.
     pub async fn line(&mut self) -> Option<String> {
         let mut line = String::new();
-        let read = tokio::time::timeout(Duration::from_secs(5), self.stream.read_line(&mut line));
+        let read = tokio::time::timeout(Duration::from_secs(60), self.stream.read_line(&mut line));
         match read.await.expect("a line or the end within five seconds") {
             Ok(count) if count > 0 => Some(line.trim_end_matches('\n').to_owned()),
             _ => None,

@@ -343,6 +343,19 @@ impl Checks<'_> {
                 let expected = format!("add {}", crate::reader::listed(&self.serving(keys.needed)));
                 self.complain(&format!("{path}.kind"), ComplaintKind::MissingKey, problem, expected);
             }
+            let choices: Vec<&str> = given
+                .iter()
+                .copied()
+                .filter(|key| matches!(*key, "chance" | "every" | "nth" | "line"))
+                .collect();
+            if let [_, second, ..] = choices[..] {
+                let problem = "a disturbance has one of chance, every, nth and line, not several";
+                self.out_of_place(
+                    &format!("{path}.{second}"),
+                    problem.to_owned(),
+                    "leave one of them out".to_owned(),
+                );
+            }
             if let Some(axis) = disturbance.axis {
                 let of_equatorial = matches!(axis, AxisName::Hour | AxisName::Declination);
                 if of_equatorial != self.plan.mount.kind.is_equatorial() {

@@ -9,7 +9,9 @@ pub mod night;
 pub mod people;
 pub mod site;
 pub mod sky;
+pub mod trial;
 pub mod troubles;
+pub mod wire;
 
 use crate::Row;
 use crate::night::{Case, EAST, GROUND, Setting, WEST, look, prepared};

@@ -2,7 +2,7 @@
 
 use super::{ALT_AZIMUTH, row};
 use crate::Row;
-use crate::judges::{Holds, by_rule, troubles};
+use crate::judges::{Holds, by_rule, trial, troubles, wire};
 use crate::night::Setting;
 use kinematics::first_order::EquatorialTerm;
 
@@ -56,12 +56,45 @@ const COLD: &[Setting] = &[
     ),
 ];
 
+/// A fault of the wire from the begin on.
+macro_rules! on_the_wire {
+    ($name:ident, $keys:literal) => {
+        const $name: &[Setting] = &[("disturb", concat!("[{ at = \"20:30\", ", $keys, " }]"))];
+    };
+}
+on_the_wire!(LATE, r#"kind = "late-bytes", direction = "sent", delay = "1 s""#);
+on_the_wire!(SECOND, r#"kind = "lost-reply", every = 2"#);
+on_the_wire!(THIRD, r#"kind = "lost-reply", nth = 3, burst = 1"#);
+on_the_wire!(STATUS, r#"kind = "lost-reply", direction = "received", line = "status""#);
+on_the_wire!(NEVER, r#"kind = "lost-reply", chance = "0 %""#);
+on_the_wire!(HALF, r#"kind = "lost-reply", chance = "50 %", correlation = "0 %", stream = 1"#);
+on_the_wire!(SENT, r#"kind = "lost-reply", direction = "sent""#);
+on_the_wire!(CUT, r#"kind = "cut-line", direction = "sent", bytes = 20"#);
+on_the_wire!(SLOW, r#"kind = "slow-line", direction = "sent", baud = 300"#);
+on_the_wire!(SLIP, r#"kind = "count-slip", axis = "hour-axis", angle = "2 arcmin""#);
+
 /// A knock of an arcminute is that error.
 const fn knock(key: &'static str, term: EquatorialTerm) -> Row {
     row(key, EARLY, "\"1 arcmin\"", Holds::FirstOrder(term))
 }
 
+/// An expectation of a program on trial that holds, and then can't.
+macro_rules! of_a_trial {
+    ($key:literal, $possible:literal, $impossible:literal) => {
+        row($key, &[($key, $possible)], $impossible, by_rule(trial::no_longer_held))
+    };
+}
+
 pub const ROWS: &[Row] = &[
+    of_a_trial!("expect.targets_reached", "\">= 50 %\"", "\"<= 50 %\""),
+    of_a_trial!("expect.refusals", "\"<= 99\"", "\">= 99\""),
+    of_a_trial!("expect.refusals_ignored", "\"<= 0\"", "\">= 1\""),
+    of_a_trial!("expect.play_taken_up", "\">= 50 %\"", "\"<= 50 %\""),
+    of_a_trial!("expect.recovery_time", "\"<= 1 h\"", "\">= 1 s\""),
+    of_a_trial!("expect.motion_after_stop", "\"<= 1 deg\"", "\">= 1 deg\""),
+    of_a_trial!("expect.limits_met", "\"<= 9\"", "\">= 9\""),
+    of_a_trial!("expect.sun_distance", "\">= 1 deg\"", "\"<= 1 deg\""),
+    of_a_trial!("expect.idle_lines", "\"<= 1000\"", "\">= 1000\""),
     row("disturb[0].at", KNOCK, "\"20:35\"", by_rule(troubles::strikes_when_it_says)),
     row("disturb[0].kind", KNOCK, "\"bump\"", by_rule(troubles::a_bump_springs_back)),
     knock("disturb[0].hour_axis", EquatorialTerm::HourZero),
@@ -83,6 +116,19 @@ pub const ROWS: &[Row] = &[
     row("disturb[0].gusts", GUSTY, "\"16 %\"", by_rule(troubles::gusts_doubled)),
     row("disturb[0].size", SETTLE, "\"4 arcmin\"", by_rule(troubles::sinks_twice)),
     row("disturb[0].time_constant", SETTLE, "\"10 min\"", by_rule(troubles::sinks_sooner)),
+    row("disturb[0].delay", LATE, "\"2 s\"", by_rule(wire::later)),
+    row("disturb[0].jitter", LATE, "\"500 ms\"", by_rule(wire::uneven)),
+    row("disturb[0].every", SECOND, "4", by_rule(wire::every_fourth_is_lost)),
+    row("disturb[0].nth", THIRD, "7", by_rule(wire::the_seventh_is_lost)),
+    row("disturb[0].line", STATUS, "\"AXES\"", by_rule(wire::lines_with_a_text_are_lost)),
+    row("disturb[0].chance", NEVER, "\"100 %\"", by_rule(wire::never_and_always)),
+    row("disturb[0].correlation", HALF, "\"100 %\"", by_rule(wire::alike)),
+    row("disturb[0].burst", THIRD, "2", by_rule(wire::two_in_a_row)),
+    row("disturb[0].stream", HALF, "2", by_rule(wire::other_draws)),
+    row("disturb[0].direction", SENT, "\"received\"", by_rule(wire::the_other_way)),
+    row("disturb[0].bytes", CUT, "10", by_rule(wire::cut_shorter)),
+    row("disturb[0].baud", SLOW, "600", by_rule(wire::twice_as_fast)),
+    row("disturb[0].angle", SLIP, "\"5 arcmin\"", by_rule(wire::count_slips_further)),
     row("setup.settling", SINKS, "\"4 arcmin\"", by_rule(troubles::sinks_twice)),
     row("disturb[0].temperature", COLD, "\"-10 degC\"", by_rule(troubles::cold_closes_the_play)),
 ];

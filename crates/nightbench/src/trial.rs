@@ -1,0 +1,279 @@
+//! `nightbench trial`: a program of one's own against a night.
+
+use crate::exit::{Exit, Failure};
+use crate::files::Source;
+use crate::output;
+use ::trial::matrix::{self, Cell, CellOutcome};
+use ::trial::{Options, TrialOutcome, Way, read_order, trial_json, trial_text, usual_order};
+use bench::Prepared;
+use faults::{Kind, Order};
+use report::{JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, SAMPLES_FILE, harmless};
+use std::ops::RangeInclusive;
+use std::path::{Path, PathBuf};
+use tokio::time::Duration;
+
+/// What a trial has beside the files of a night.
+const TRIAL_FILE: &str = "trial.json";
+/// What stands for each kind of fault alone.
+const EACH_KIND: &str = "each-kind";
+
+/// What the command is given.
+#[derive(Debug, clap::Args)]
+pub struct TrialArguments {
+    /// Scenario files; `-` for standard input
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// The program and its arguments; {port} and {address} become the mount's
+    #[arg(last = true, required = true, value_name = "PROGRAM")]
+    program: Vec<String>,
+    /// Let the program reach the mount by a pseudo-terminal, not by a port
+    #[cfg(target_os = "linux")]
+    #[arg(long)]
+    pty: bool,
+    /// Let the night's time run N times as fast as the wall's, 1 to 1000 [the program steps it, by the verb `clock`]
+    #[arg(long, value_name = "N", value_parser = speed)]
+    speed: Option<f64>,
+    /// Let only the program move the night's time, by the verb `clock`: the usual way
+    #[arg(long, conflicts_with = "speed")]
+    stepped: bool,
+    /// A fault that is added to the night's own, such as `lost-reply chance=20%`; `each-kind` in a matrix for each of the
+    /// kinds alone
+    #[arg(long = "with", value_name = "FAULT")]
+    with: Vec<String>,
+    /// Seed of the night's draws, in place of the file's
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53), conflicts_with = "matrix")]
+    seed: Option<u64>,
+    /// Hold a trial for each file, each fault of --with (and none) and each seed, and find the fewest faults that fail
+    #[arg(long)]
+    matrix: bool,
+    /// Seeds of a matrix, such as 1..20
+    #[arg(long, value_name = "FROM..TO", requires = "matrix", value_parser = seeds, default_value = "1..1")]
+    seeds: RangeInclusive<u64>,
+    /// Trials of a matrix at once [as many as there are processors]
+    #[arg(long, value_name = "N", requires = "matrix", value_parser = clap::value_parser!(u64).range(1..=256))]
+    jobs: Option<u64>,
+    /// The program's own language, in place of the line language
+    #[arg(long, value_name = "FILE")]
+    dialect: Option<PathBuf>,
+    /// Seconds that the program may take to connect, or say nothing
+    #[arg(long, value_name = "SECONDS", default_value_t = 30, value_parser = clap::value_parser!(u64).range(1..=86_400))]
+    silence: u64,
+    /// Seconds that a trial may take
+    #[arg(long, value_name = "SECONDS", default_value_t = 600, value_parser = clap::value_parser!(u64).range(1..=604_800))]
+    within: u64,
+    /// Let the program order faults, by the verb `fault`
+    #[arg(long)]
+    allow_faults: bool,
+    /// Folder for the results: night.json, trial.json, samples.csv, junit.xml
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Print trial.json alone; in a matrix one object on a line for each trial
+    #[arg(long)]
+    json: bool,
+}
+
+fn speed(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(speed) if (1.0..=1000.0).contains(&speed) => Ok(speed),
+        _ => Err("write a number from 1 to 1000".to_owned()),
+    }
+}
+
+fn seeds(text: &str) -> Result<RangeInclusive<u64>, String> {
+    let (from, to) = text.split_once("..").unwrap_or((text, text));
+    match (from.parse::<u64>(), to.parse::<u64>()) {
+        (Ok(from), Ok(to)) if from <= to && to < 1 << 53 => Ok(from..=to),
+        _ => Err("write the first and the last seed, such as 1..20".to_owned()),
+    }
+}
+
+impl TrialArguments {
+    fn options(&self) -> Result<Options, Failure> {
+        #[cfg(target_os = "linux")]
+        let way = if self.pty { Way::Pty } else { Way::Tcp };
+        #[cfg(not(target_os = "linux"))]
+        let way = Way::Tcp;
+        Ok(Options {
+            way,
+            speed: self.speed,
+            silence: Duration::from_secs(self.silence),
+            within: Duration::from_secs(self.within),
+            allow_faults: self.allow_faults,
+            dialect: self.dialect.as_deref().map(read_dialect).transpose()?,
+        })
+    }
+}
+
+/// Reads a dialect file.
+pub fn read_dialect(path: &Path) -> Result<::trial::dialect::Dialect, Failure> {
+    let shown = path.display().to_string();
+    let name = harmless(&shown).into_owned();
+    let text = std::fs::read_to_string(path).map_err(|error| {
+        Failure::new(Exit::Unusable, format!("the dialect `{name}` can't be read: {error}"))
+    })?;
+    ::trial::dialect::Dialect::read(&text)
+        .map_err(|error| Failure::new(Exit::Unusable, format!("{name}: {}", harmless(&error.to_string()))))
+}
+
+/// Holds the trial, or the matrix of trials.
+///
+/// # Errors
+/// A failure in words with the status to end with: a scenario, a fault, a dialect, a folder, a program that can't be started.
+pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
+    if !arguments.matrix && arguments.files.len() > 1 {
+        let sentence = "several files are for a matrix; add --matrix, or name one file";
+        return Err(Failure::new(Exit::Unusable, sentence));
+    }
+    let options = arguments.options()?;
+    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    if arguments.matrix {
+        return runtime.block_on(hold_matrix(arguments, &options));
+    }
+    let prepared = prepared(&arguments.files[0], arguments.seed)?;
+    let orders = orders(&arguments.with, &prepared)?;
+    let prepared = matrix::with_faults(&prepared, &orders);
+    let folder = arguments.out.as_deref().map(OutFolder::open).transpose().map_err(folder_failure)?;
+    let outcome =
+        runtime.block_on(::trial::run(&prepared, &arguments.program, &options)).map_err(trial_failure)?;
+    let json = serde_json::to_string_pretty(&trial_json(&outcome)).unwrap_or_default() + "\n";
+    if let Some(folder) = &folder {
+        write(folder, &outcome, &json)?;
+    }
+    if arguments.json {
+        output::say(&json)?;
+    } else {
+        let table = report::night_table_within(&outcome.night, output::style(), output::columns(None));
+        output::say(&format!("{table}\n{}", trial_text(&outcome)))?;
+    }
+    Ok(if outcome.held() { Exit::Held } else { Exit::ExpectationFailed })
+}
+
+fn prepared(file: &Path, seed: Option<u64>) -> Result<Prepared, Failure> {
+    let source = Source::open(file)?;
+    let mut plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
+    if seed.is_some() {
+        plan.night.seed = seed;
+    }
+    source.prepare(&plan).map_err(|complaints| source.failure(&complaints))
+}
+
+/// Faults in words, all together.
+fn orders(texts: &[String], prepared: &Prepared) -> Result<Vec<Order>, Failure> {
+    let begin = prepared.world_spec().begin;
+    let read = |(number, text): (usize, &String)| {
+        // Streams of the scenario's own tables have low numbers.
+        read_order(text, begin, 1000 + number as u64)
+            .map_err(|error| Failure::new(Exit::Unusable, harmless(&error.to_string())))
+    };
+    texts.iter().enumerate().map(read).collect()
+}
+
+fn write(folder: &OutFolder, outcome: &TrialOutcome, json: &str) -> Result<(), Failure> {
+    let night = report::night_json(&outcome.night);
+    let samples = report::samples_csv(&outcome.night);
+    let junit = report::junit_xml(&outcome.night);
+    folder
+        .write(&[
+            OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() },
+            OutputFile { name: TRIAL_FILE, bytes: json.as_bytes() },
+            OutputFile { name: SAMPLES_FILE, bytes: samples.as_bytes() },
+            OutputFile { name: JUNIT_FILE, bytes: junit.as_bytes() },
+        ])
+        .map_err(folder_failure)
+}
+
+async fn hold_matrix(arguments: &TrialArguments, options: &Options) -> Result<Exit, Failure> {
+    let mut cells = Vec::new();
+    for file in &arguments.files {
+        for seed in arguments.seeds.clone() {
+            let prepared = prepared(file, Some(seed))?;
+            let mut cell = |faults: String, orders: &[Order]| {
+                let scenario = file.display().to_string();
+                cells.push(Cell { scenario, faults, seed, prepared: matrix::with_faults(&prepared, orders) });
+            };
+            cell("none".to_owned(), &[]);
+            for (number, text) in arguments.with.iter().enumerate() {
+                if text == EACH_KIND {
+                    for kind in Kind::ALL {
+                        let order = usual_order(*kind, prepared.world_spec().begin, 1000);
+                        cell(kind.word().to_owned(), &[order]);
+                    }
+                } else {
+                    let all = orders(&arguments.with[number..=number], &prepared)?;
+                    cell(text.clone(), &all);
+                }
+            }
+        }
+    }
+    let processors = std::thread::available_parallelism().map_or(1, usize::from);
+    let at_once = arguments.jobs.map_or(processors, |jobs| jobs as usize);
+    let count = cells.len();
+    let json = arguments.json;
+    let mut told = Ok(());
+    let outcomes = matrix::hold(cells, &arguments.program, options, at_once, |one| {
+        if told.is_ok() {
+            told = output::say(&if json { format!("{}\n", cell_json(one)) } else { cell_text(one) });
+        }
+    })
+    .await;
+    told?;
+    let held = outcomes.iter().filter(|one| one.held()).count();
+    if !json {
+        output::say(&format!("{held} of {count} trials held\n"))?;
+    }
+    if let Some(error) = outcomes.into_iter().find_map(|one| one.outcome.err()) {
+        return Err(trial_failure(error));
+    }
+    Ok(if held == count { Exit::Held } else { Exit::ExpectationFailed })
+}
+
+/// What of a trial's expectations didn't hold.
+fn failed(one: &CellOutcome) -> Vec<String> {
+    match &one.outcome {
+        Err(error) => vec![error.to_string()],
+        Ok(outcome) => {
+            let verdicts = outcome.night.verdicts.iter().filter(|verdict| !verdict.held);
+            verdicts
+                .map(|verdict| format!("{} {}, found {}", verdict.key, verdict.expected, verdict.found))
+                .collect()
+        }
+    }
+}
+
+fn cell_text(one: &CellOutcome) -> String {
+    let word = if one.held() { "held  " } else { "FAILED" };
+    let Cell { scenario, faults, seed, .. } = &one.cell;
+    let mut text = format!("{word} {} with {} seed {seed}\n", harmless(scenario), harmless(faults));
+    for line in failed(one) {
+        text.push_str(&format!("       {}\n", harmless(&line)));
+    }
+    if let Some(fewest) = &one.fewest {
+        text.push_str(&format!("       fails still with no more than: {}\n", fewest.join("; ")));
+    }
+    text
+}
+
+fn cell_json(one: &CellOutcome) -> serde_json::Value {
+    let Cell { scenario, faults, seed, .. } = &one.cell;
+    serde_json::json!({
+        "scenario": scenario,
+        "faults": faults,
+        "seed": seed,
+        "held": one.held(),
+        "failed": failed(one),
+        "fewest": one.fewest,
+    })
+}
+
+fn trial_failure(error: ::trial::TrialError) -> Failure {
+    let exit = match &error {
+        ::trial::TrialError::NoProgram | ::trial::TrialError::Program { .. } => Exit::Unusable,
+        _ => Exit::OutsideFailed,
+    };
+    Failure::new(exit, harmless(&error.to_string()))
+}
+
+fn folder_failure(error: report::FolderError) -> Failure {
+    Failure::new(Exit::OutsideFailed, error)
+}
