@@ -2,7 +2,7 @@
 //! it says and orders the same again.
 
 use bench::Prepared;
-use controller::{Axis, Controller, Motors};
+use controller::{Axis, Controller, CorrectionOrder, Motors};
 use kinematics::path::Path;
 use protocol::Device;
 use tests::mount::{Mount, night};
@@ -51,6 +51,10 @@ impl Motors for FromJournal<'_> {
 
     fn order(&mut self, axis: Axis, path: Path) {
         self.expect(&Record::Order(axis, path));
+    }
+
+    fn correct(&mut self, axis: Axis, order: CorrectionOrder) {
+        self.expect(&Record::Correct(axis, order));
     }
 }
 
@@ -189,6 +193,25 @@ fn talk_is_answered_alike_without_a_mount() {
     let journal = talk(&prepared);
     let dials = journal.records().iter().filter(|(_, record)| matches!(record, Record::Dial(..))).count();
     assert!(dials > 10, "only {dials} step counts were read");
+    replayed(&prepared, &journal);
+}
+
+/// A correction is recorded, handed to the drive and played, and the play is measured.
+#[test]
+fn a_recording_is_answered_alike_without_a_mount() {
+    let prepared = night(WRONG);
+    let mut mount = Mount::new(prepared.world_spec().clone());
+    mount.world().keep_journal();
+    mount.play(&["goto name=Sirius", "(90 s)", "record turns=1"]);
+    for look in 0..60 {
+        let direction = if look % 20 < 10 { "west" } else { "east" };
+        mount.play(&[&format!("guide direction={direction} for=0.2s"), "(10 s)"]);
+    }
+    mount.play(&["playback state=on", "nudge direction=north rate=20x for=2s", "(5 s)"]);
+    mount.play(&["measure-play name=Sirius centring=first", "playback state=off"]);
+    let journal = mount.world().journal().cloned().expect("it was kept");
+    let told = journal.records().iter().filter(|(_, record)| matches!(record, Record::Correct(..)));
+    assert_eq!(told.count(), 3, "handed over, played, no longer played");
     replayed(&prepared, &journal);
 }
 

@@ -1,6 +1,6 @@
 //! What a line costs, from its text to its reply.
 
-use controller::{Axis, Controller, Motors, Settings};
+use controller::{Axis, Controller, CorrectionOrder, Motors, Settings};
 use divan::{Bencher, black_box};
 use kinematics::path::Path;
 use kinematics::{Kind, Limits};
@@ -26,6 +26,8 @@ impl Motors for Still {
     fn order(&mut self, axis: Axis, path: Path) {
         self.0[axis.index()] = path;
     }
+
+    fn correct(&mut self, _: Axis, _: CorrectionOrder) {}
 }
 
 fn computer() -> (Controller, Still) {

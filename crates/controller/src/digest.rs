@@ -25,6 +25,8 @@ impl Controller {
             belief,
             motion,
             alignment,
+            correction,
+            first_centring,
             job,
             jobs,
             log,
@@ -43,7 +45,10 @@ impl Controller {
             fingerprint,
             "{settings:?}{believed:?}{motion:?}{alignment:?}{job:?}{jobs:?}{log:?}{sessions:?}"
         );
-        let _ = write!(fingerprint, "{track_axes:?}{parked}{powered}{stuck_until:?}{power_on}");
+        let _ = write!(
+            fingerprint,
+            "{correction:?}{first_centring:?}{track_axes:?}{parked}{powered}{stuck_until:?}{power_on}"
+        );
         fingerprint.0
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::Controller;
 use crate::motors::Motors;
+use crate::play::Come;
 use protocol::{Event, EventKind, Fields, Refusal, RefusalKind};
 use std::collections::VecDeque;
 use units::Span;
@@ -105,12 +106,25 @@ impl Jobs {
 impl Controller {
     /// Begins a job and gives its number.
     pub(crate) fn begin_job(&mut self, work: Work, ends: Span) -> u64 {
-        self.jobs.begun += 1;
-        let number = self.jobs.begun;
-        self.jobs.latest.push_front(Remembered { number, word: work.word(), state: State::UnderWay });
-        self.jobs.latest.truncate(REMEMBERED);
+        self.correction.interrupt();
+        self.motion.come = Come::UNKNOWN;
+        let number = self.begin_beside(work.word());
         self.job = Some(Job { number: Some(number), work, ends });
         number
+    }
+
+    /// Begins a job that goes on beside tracking and guiding, and gives its number.
+    pub(crate) fn begin_beside(&mut self, word: &'static str) -> u64 {
+        self.jobs.begun += 1;
+        let number = self.jobs.begun;
+        self.jobs.latest.push_front(Remembered { number, word, state: State::UnderWay });
+        self.jobs.latest.truncate(REMEMBERED);
+        number
+    }
+
+    /// Such a job has ended.
+    pub(crate) fn end_beside(&mut self, number: u64, reached: bool) {
+        self.jobs.end(number, if reached { State::Arrived } else { State::Stopped });
     }
 
     /// Ends the job under way if it is due, and tells of it.
@@ -158,6 +172,7 @@ impl Controller {
     }
 
     pub(crate) fn stop(&mut self, now: Span, motors: &mut impl Motors) -> Fields {
+        self.correction.interrupt();
         let rest = self.order_rest(now, motors);
         let ended = match self.job.take() {
             // A second stop while the first still brakes ends the same job.
@@ -201,7 +216,9 @@ impl Controller {
         motors: &mut impl Motors,
     ) -> Result<Fields, Refusal> {
         let state = self.known_job(number)?;
-        if state == State::UnderWay {
+        if self.correction.ends(number).is_some() {
+            self.correction.interrupt();
+        } else if state == State::UnderWay {
             self.stop(now, motors);
         }
         Ok(self.job_fields(number, state, now))
@@ -218,14 +235,15 @@ impl Controller {
     }
 
     fn job_fields(&self, number: u64, state: State, now: Span) -> Fields {
-        Fields::new()
-            .count("job", number)
-            .text("state", state.word())
-            .seconds("seconds", self.seconds_left(now))
+        Fields::new().count("job", number).text("state", state.word()).seconds(
+            "seconds",
+            self.correction.ends(number).map_or(self.seconds_left(now), |ends| ends - now),
+        )
     }
 
     fn seconds_left(&self, now: Span) -> Span {
-        self.job.as_ref().map_or(Span::ZERO, |job| (job.ends - now).max(Span::ZERO))
+        let ends = self.job.as_ref().map(|job| job.ends).or(self.recording_ends());
+        ends.map_or(Span::ZERO, |ends| (ends - now).max(Span::ZERO))
     }
 
     /// Refuses while a job, a nudge or a correction is under way.

@@ -14,6 +14,7 @@ mod align;
 mod answer;
 mod approach;
 mod belief;
+mod correction;
 mod digest;
 mod errors;
 mod follower;
@@ -27,6 +28,7 @@ mod motion;
 mod motors;
 mod next_star;
 mod nudge;
+mod play;
 mod polar;
 mod power;
 mod propose;
@@ -42,8 +44,9 @@ mod target;
 mod tracking;
 
 pub use belief::Belief;
+pub use correction::Worm;
 pub use mishap::Mishap;
-pub use motors::{Axis, Motors};
+pub use motors::{Axis, CorrectionOrder, Motors};
 pub use settings::Settings;
 
 use errors::Log;
@@ -62,6 +65,9 @@ pub struct Controller {
     belief: Belief,
     motion: Motion,
     alignment: align::Alignment,
+    correction: correction::Correction,
+    /// The centring of a star that the next one is held against, for the play.
+    first_centring: Option<alignment::Sighting>,
     job: Option<Job>,
     jobs: Jobs,
     log: Log,
@@ -82,12 +88,15 @@ impl Controller {
         let belief = Belief::new(&settings, geocentre);
         let track_axes = settings.track_axes();
         let motion = Motion::resting(Span::ZERO, settings.home, track_axes);
+        let correction = correction::Correction::with(settings.correction.clone());
         Self {
             first: Box::new(settings.clone()),
             settings,
             belief,
             motion,
             alignment: align::Alignment::default(),
+            correction,
+            first_centring: None,
             job: None,
             jobs: Jobs::default(),
             log: Log::default(),
@@ -119,6 +128,7 @@ impl Controller {
         [
             self.job.as_ref().map(|job| job.ends),
             self.motion.over_ends(),
+            self.recording_ends(),
             follower.map(|follower| follower.renew_at()),
             self.motion.watched_from,
             self.motion.happening.map(|happening| happening.at),
@@ -136,6 +146,7 @@ impl Controller {
         }
         self.end_overs(now, motors, events);
         self.end_job(now, events);
+        self.end_recording(now, motors, events);
         self.extend_base(now, motors);
         self.watch(now);
         self.meet(now, motors, events);

@@ -4,6 +4,7 @@ use crate::Controller;
 use crate::follower::Follower;
 use crate::guard::Happening;
 use crate::motors::{Axis, Motors};
+use crate::play::Come;
 use crate::take_up::TakeUp;
 use kinematics::AxisAngles;
 use kinematics::path::Path;
@@ -53,6 +54,7 @@ pub(crate) struct Motion {
     /// What is followed is to be found anew when nothing is laid over the base any more.
     pub(crate) stale: bool,
     pub(crate) take_up: [TakeUp; 2],
+    pub(crate) come: Come,
     /// Motor count minus dial, for the count's own zero.
     pub(crate) zero: [Angle; 2],
     /// From when on the base motion is looked at for what it runs into.
@@ -75,6 +77,7 @@ impl Motion {
             follower: None,
             stale: false,
             take_up: Default::default(),
+            come: Come::UNKNOWN,
             zero: [Angle::ZERO; 2],
             watched_from: None,
             happening: None,
@@ -167,6 +170,10 @@ impl Controller {
     pub(crate) fn fold(&mut self, now: Span) -> bool {
         let mut shift = [Angle::ZERO; 2];
         let mut nudged = false;
+        let ended = |over: &&Over| matches!(over.kind, OverKind::Nudge { .. }) && over.ends() <= now;
+        if let Some(at) = self.motion.over.iter().flatten().filter(ended).map(Over::ends).max() {
+            self.motion.come.let_go = Some((at, self.motion.dials(at)));
+        }
         for (index, shift) in shift.iter_mut().enumerate() {
             let Some(over) = self.motion.over[index].take_if(|over| over.ends() <= now) else { continue };
             *shift = over.path.position(now);

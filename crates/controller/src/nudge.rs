@@ -4,6 +4,7 @@ use crate::Controller;
 use crate::motion::{Over, OverKind};
 use crate::motors::{Axis, Motors};
 use crate::tracking::{branch_of_dials, declination_sense};
+use alignment::Sense;
 use kinematics::path::Path;
 use kinematics::profile::stopping_from;
 use kinematics::{AxisAngles, Kind, frames};
@@ -31,7 +32,9 @@ impl Controller {
             NudgeRate::Hundred => Some(AngularRate::SIDEREAL * 100.0),
             NudgeRate::Full => None,
         };
-        self.lay_over(direction, speed, span, OverKind::Nudge { held }, now, motors)
+        let fields = self.lay_over(direction, speed, span, OverKind::Nudge { held }, now, motors)?;
+        self.correction.interrupt();
+        Ok(fields)
     }
 
     pub(crate) fn guide(
@@ -45,7 +48,17 @@ impl Controller {
         if self.motion.over.iter().flatten().any(nudged) {
             return Err(Refusal::new(RefusalKind::Busy, "a nudge is under way; await its end or release it"));
         }
-        self.lay_over(direction, Some(self.settings.guide_rate), span, OverKind::Guide, now, motors)
+        let planned = |controller: &Self| {
+            let over = controller.motion.over[0].as_ref();
+            over.map_or(Angle::ZERO, |over| over.path.position(over.ends()))
+        };
+        let before = planned(self);
+        let rate = self.settings.guide_rate;
+        let fields = self.lay_over(direction, Some(rate), span, OverKind::Guide, now, motors)?;
+        if matches!(direction, Direction::East | Direction::West) {
+            self.note_correction(planned(self) - before, now);
+        }
+        Ok(fields)
     }
 
     /// Lets go of all nudges and corrections.
@@ -63,6 +76,7 @@ impl Controller {
             any = true;
         }
         if any {
+            self.correction.interrupt();
             self.send(now, motors);
         }
         Fields::new().seconds("seconds", ends - now)
@@ -88,6 +102,15 @@ impl Controller {
         }
         let ends = over.iter().flatten().map(Over::ends).fold(now, Span::max);
         self.within_limits(&over, now, ends)?;
+        if kind != OverKind::Guide {
+            self.motion.come.let_go = None;
+            for (axis, rate) in rates.into_iter().enumerate() {
+                if let Some(rate) = rate {
+                    let turning = (self.motion.base[axis].rate(now) + rate).radians();
+                    self.motion.come.senses[axis] = sense_of(turning);
+                }
+            }
+        }
         self.motion.over = over;
         self.send(now, motors);
         Ok(Fields::new().seconds("seconds", ends - now))
@@ -194,5 +217,16 @@ impl Controller {
             return Err(Refusal::new(RefusalKind::BeyondLimit, sentence));
         }
         self.clear_of_sun([&total[0], &total[1]], now, ends)
+    }
+}
+
+/// The sense in which an axis turns.
+fn sense_of(turning: f64) -> Sense {
+    if turning > 0.0 {
+        Sense::Increasing
+    } else if turning < 0.0 {
+        Sense::Decreasing
+    } else {
+        Sense::Unknown
     }
 }

@@ -10,10 +10,13 @@ impl Controller {
     /// The power fails at `now`: until [`Controller::restarted`] nothing is answered and nothing done. The motors lose theirs
     /// by themselves.
     ///
-    /// What was in memory is gone: motion, jobs, alignment, the log. Settings, site and whether it is parked are kept.
+    /// What was in memory is gone: motion, jobs, alignment, the log. Settings, site and whether it is parked are kept, and a recorded correction if the
+    /// worm has an index mark.
     pub fn power_lost(&mut self, now: Span) {
         self.powered = false;
         self.job = None;
+        self.correction.lose_power(self.settings.worm.index_mark);
+        self.first_centring = None;
         self.stuck_until = None;
         self.jobs = Jobs::default();
         self.log = Default::default();

@@ -1,5 +1,6 @@
 //! What the computer knows when it is switched on.
 
+use crate::correction::Worm;
 use alignment::Model;
 use kinematics::profile::Limits;
 use kinematics::{AxisAngles, Kind, sides};
@@ -58,6 +59,10 @@ pub struct Settings {
     pub take_up: [Angle; 2],
     /// Rate of guide corrections.
     pub guide_rate: AngularRate,
+    /// The worm of the first axis.
+    pub worm: Worm,
+    /// A correction of the periodic error that its drive has already, and plays.
+    pub correction: Option<Arc<[Angle]>>,
     /// How long a held nudge goes on without being repeated.
     pub dead_man: Span,
     /// Radius of the circle round the Sun that it keeps out of.
@@ -72,7 +77,7 @@ pub struct Settings {
 
 impl Settings {
     /// Those of a mount that was told where it stands and nothing else: sidereal tracking with one axis, no final approach, no
-    /// take-up, a level skyline at 0°.
+    /// take-up, a level skyline at 0°, a worm of 160 turns without an index mark.
     pub fn new(kind: Kind, site: Site, air: Air, clock: Instant, limits: [Limits; 2]) -> Self {
         Self {
             kind,
@@ -98,6 +103,8 @@ impl Settings {
             overshoot: Angle::from_arcmin(15.0),
             take_up: [Angle::ZERO; 2],
             guide_rate: AngularRate::SIDEREAL * 0.5,
+            worm: Worm { turns: 160, index_mark: false, steepest: 0.5 },
+            correction: None,
             dead_man: Span::from_whole_seconds(1),
             sun_radius: Angle::from_degrees(20.0),
             sun_override: false,

@@ -111,7 +111,21 @@ fn check_gears(name: &'static str, axis: &AxisSpec) -> Result<(), SpecError> {
     if given != 0 && given as i64 != axis.teeth {
         return Err(SpecError::ToothTable { axis: name, given, teeth: axis.teeth });
     }
-    let sum = drive::slopes(axis, axis.correction.as_ref());
+    steep(name, drive::slopes(axis, axis.correction.as_ref()))
+}
+
+/// Refuses slopes upstream of the play that add up to too much.
+pub(crate) fn steepness(axis: usize, sum: f64) -> Result<(), SpecError> {
+    steep(NAMES[axis], sum)
+}
+
+/// How steep a correction of an axis's drive may be at most, in radians of correction per radian of ordered motion. A table at this limit is taken.
+pub fn room_for_correction(axis: &AxisSpec) -> f64 {
+    // A thousandth is left for rounding on the way.
+    0.999 * (STEEPEST - drive::slopes(axis, None)).max(0.0)
+}
+
+fn steep(name: &'static str, sum: f64) -> Result<(), SpecError> {
     if sum < STEEPEST {
         return Ok(());
     }

@@ -31,6 +31,7 @@ mod weather;
 mod wind;
 
 pub use body::{Body, Capsule};
+pub use check::room_for_correction;
 pub use correction::{CorrectionError, CorrectionTable};
 pub use crystal::Crystal;
 pub use error::SpecError;

@@ -4,7 +4,7 @@ mod common;
 
 use common::{after, arcsec, at_zero, degrees, ideal, limits, switch_on};
 use kinematics::{AxisAngles, Kind, Path};
-use mechanics::{AxisSpec, CorrectionTable, Grade, Harmonic, Mount, MountSpec};
+use mechanics::{AxisSpec, CorrectionTable, Grade, Harmonic, Mount, MountEventKind, MountSpec};
 use units::{Angle, AngularRate, Share, Span, Streams, maths};
 
 fn spec() -> MountSpec {
@@ -272,6 +272,68 @@ fn a_correction_is_lost_with_the_power_unless_there_is_an_index_mark() {
         } else {
             assert!((high - low - 20.0).abs() < 0.1, "{}", high - low);
         }
+    }
+}
+
+/// A mount that tracks with a worm error of 10″, and the table that takes it away, so many times over.
+fn worm_and_table(times: f64, index_mark: bool) -> (Mount, CorrectionTable) {
+    let mut spec = spec();
+    let waves = vec![wave(1.0, 10.0, 0.0)];
+    spec.axes[0].worm_errors = [waves.clone(), waves];
+    spec.axes[0].index_mark = index_mark;
+    let bin = |i: i32| arcsec(-10.0 * times * maths::sin(maths::TAU * (f64::from(i) + 0.5) / 512.0));
+    let table = CorrectionTable::from_bins(&(0..512).map(bin).collect::<Vec<_>>()).expect("enough bins");
+    (tracking(spec), table)
+}
+
+/// Range of the error over a turn of the worm from that second on, arcsec.
+fn range(mount: &Mount, from: u32) -> f64 {
+    let values = (0..540).map(|i| error(mount, f64::from(from + i)));
+    let (low, high) = values.fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+    high - low
+}
+
+#[test]
+fn half_and_double_a_correction_show() {
+    for (times, left) in [(0.0, 20.0), (0.5, 10.0), (1.0, 0.0), (2.0, 20.0)] {
+        let (mut mount, table) = worm_and_table(times, false);
+        mount.load_correction(0, table, after(10.0)).expect("it is not steep");
+        // What a drive has it doesn't play unasked.
+        assert!((range(&mount, 10) - 20.0).abs() < 0.1);
+        mount.play_correction(0, true, after(20.0));
+        // Straight lines between 512 bins of a wave of 10″, and a look a second: well below a tenth.
+        assert!((range(&mount, 20) - left).abs() < 0.1, "{times}: {}", range(&mount, 20));
+        mount.play_correction(0, false, after(600.0));
+        assert!((range(&mount, 600) - 20.0).abs() < 0.1);
+    }
+}
+
+/// Loses about so many arcseconds of steps at a second; how many it were.
+fn lose(mount: &mut Mount, about: f64, second: f64) -> f64 {
+    mount.lose_steps(0, arcsec(about), after(second));
+    let lost = mount.advance(after(second)).into_iter().find_map(|event| match event.kind {
+        MountEventKind::Caught { lost, .. } => Some(lost.arcsec()),
+        _ => None,
+    });
+    lost.expect("it was told")
+}
+
+#[test]
+fn lost_steps_shift_a_correction_without_an_index_mark() {
+    let turn = 360.0 * 3600.0 / 160.0;
+    for index_mark in [true, false] {
+        let (mut mount, _) = worm_and_table(1.0, index_mark);
+        // By the count at which the table comes the worm stands so much farther back.
+        let shift = lose(&mut mount, 675.0, 5.0) / turn;
+        let bin = |i: i32| arcsec(-10.0 * maths::sin(maths::TAU * ((f64::from(i) + 0.5) / 512.0 - shift)));
+        let table = CorrectionTable::from_bins(&(0..512).map(bin).collect::<Vec<_>>()).expect("enough bins");
+        mount.load_correction(0, table, after(10.0)).expect("it is not steep");
+        mount.play_correction(0, true, after(10.0));
+        assert!(range(&mount, 10) < 0.1, "{}", range(&mount, 10));
+        let phase = 360.0 * lose(&mut mount, 1350.0, 600.0) / turn;
+        // A phase error χ leaves a wave of 2a sin(χ/2).
+        let expected = if index_mark { 0.0 } else { 40.0 * degrees(phase / 2.0).sin() };
+        assert!((range(&mount, 600) - expected).abs() < 0.1, "{index_mark}: {}", range(&mount, 600));
     }
 }
 

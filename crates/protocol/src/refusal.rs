@@ -60,6 +60,7 @@ refusals! {
     Suspicious = 42, "suspicious", "The sighting disagrees with the model so much that another star is likelier; look again, or insist with `anyway=yes`.";
     NoStar = 43, "no-star", "No star fits the rules of a proposal now.";
     BadPlace = 44, "bad-place", "The altitude and azimuth bolts can't centre a star there; take one near the meridian, low to middling in altitude.";
+    NoRecording = 45, "no-recording", "No correction was recorded that could be played; send `record turns=…` and guide meanwhile.";
 }
 
 /// One refusal.

@@ -156,6 +156,7 @@ events! {
     Flip = "flip", "The hour axis was at the end of its range; the job goes to the other position, and tracking goes on from there.";
     Sun = "sun", "The tube has come to the edge of the circle round the Sun and rests there.";
     DeadMan = "dead-man", "A held nudge was not repeated in time; the axis comes to rest.";
+    Recorded = "recorded", "The recording of a correction has ended; `result` says whether it was kept.";
     Awaited = "awaited", "A job that was awaited has ended, or the time to wait for it has passed.";
     Restarted = "restarted", "The power was gone for a while: dials stand at home again, alignment and tracking are lost.";
 }

@@ -101,6 +101,15 @@ pub enum Request {
     },
     /// `model …`
     Model(Option<String>),
+    /// `record turns=…`
+    Record {
+        /// Over how many turns of the worm.
+        turns: u64,
+    },
+    /// `playback [state=…]`
+    Playback(Option<bool>),
+    /// `measure-play …`
+    MeasurePlay(PlayEntry),
     /// `approach …`
     Approach(ApproachEntry),
     /// `take-up …`
@@ -181,6 +190,8 @@ impl Request {
             Self::PolarOffset(_) | Self::PolarDone(_) | Self::Verify(_) | Self::Moved(_) => true,
             Self::Questions(_) => false,
             Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) | Self::PolarAxis => false,
+            Self::Record { .. } | Self::MeasurePlay(_) => true,
+            Self::Playback(state) => state.is_some(),
             Self::Approach(entry) => *entry != ApproachEntry::default(),
             Self::TakeUp(entry) => *entry != AxisEntry::default(),
             Self::Solution(choice) => choice.is_some(),
@@ -229,6 +240,9 @@ impl Request {
             Self::Sightings(_) => "sightings",
             Self::Forget { .. } => "forget",
             Self::Model(_) => "model",
+            Self::Record { .. } => "record",
+            Self::Playback(_) => "playback",
+            Self::MeasurePlay(_) => "measure-play",
             Self::Approach(_) => "approach",
             Self::TakeUp(_) => "take-up",
             Self::Solution(_) => "solution",

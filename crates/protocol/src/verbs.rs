@@ -4,6 +4,7 @@ mod alignment;
 mod asking;
 mod basics;
 mod bench;
+mod gears;
 mod motion;
 mod setting;
 
@@ -169,6 +170,9 @@ pub const VERBS: &[Verb] = &[
     alignment::SIGHTINGS,
     alignment::FORGET,
     alignment::MODEL,
+    gears::RECORD,
+    gears::PLAYBACK,
+    gears::MEASURE_PLAY,
     setting::APPROACH,
     setting::TAKE_UP,
     setting::SOLUTION,

@@ -1,6 +1,6 @@
 //! What passed between the computer and everything else, in order.
 
-use controller::{Axis, Mishap};
+use controller::{Axis, CorrectionOrder, Mishap};
 use kinematics::path::Path;
 use protocol::{Frame, Session, WireStrike};
 use units::{Angle, Span};
@@ -34,6 +34,8 @@ pub enum Record {
     Dial(Axis, Angle),
     /// The computer gave a motor an order.
     Order(Axis, Path),
+    /// The computer told a drive about its correction.
+    Correct(Axis, CorrectionOrder),
 }
 
 /// Records in order, each with the computer's own time.

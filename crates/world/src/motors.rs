@@ -1,9 +1,9 @@
 //! The one opening in the wall: orders go through to the motors, step counts come back.
 
 use crate::journal::{Journal, Record};
-use controller::{Axis, Motors};
+use controller::{Axis, CorrectionOrder, Motors};
 use kinematics::path::Path;
-use mechanics::Mount;
+use mechanics::{CorrectionTable, Mount};
 use units::{Angle, Instant, Span};
 
 /// The motors as the computer sees them at one instant.
@@ -28,5 +28,20 @@ impl Motors for Counters<'_> {
             journal.record(self.time, Record::Order(axis, path.clone()));
         }
         self.mount.order(axis.index(), path, self.now);
+    }
+
+    fn correct(&mut self, axis: Axis, order: CorrectionOrder) {
+        if let Some(journal) = &mut self.journal {
+            journal.record(self.time, Record::Correct(axis, order.clone()));
+        }
+        match order {
+            CorrectionOrder::Play(on) => self.mount.play_correction(axis.index(), on, self.now),
+            CorrectionOrder::Load(bins) => {
+                let table = CorrectionTable::from_bins(&bins).expect("the computer's tables are whole");
+                self.mount
+                    .load_correction(axis.index(), table, self.now)
+                    .expect("the computer was told how steep a correction its drive takes");
+            }
+        }
     }
 }

@@ -75,6 +75,7 @@ fn provocations() -> Vec<Provocation> {
         after(NO_STAR, RefusalKind::NoStar, "propose"),
         line(RefusalKind::NoAlignment, "align method=resume"),
         line(RefusalKind::NoAlignment, "polar-offset name=Procyon"),
+        line(RefusalKind::NoRecording, "playback state=on"),
         // Due west both bolts move a star along one line.
         after(SIGHTED, RefusalKind::BadPlace, "polar-offset name=Hamal"),
     ]

@@ -2,6 +2,7 @@
 
 mod asking;
 mod bench;
+mod gears;
 mod learning;
 mod moves;
 mod settings;
@@ -19,7 +20,9 @@ const fn row(verb: &'static str, key: &'static str, holds: fn(&mut Mount)) -> Ro
 
 /// All rows.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    [BASICS, moves::ROWS, learning::ROWS, settings::ROWS, asking::ROWS, bench::ROWS].into_iter().flatten()
+    [BASICS, moves::ROWS, learning::ROWS, gears::ROWS, settings::ROWS, asking::ROWS, bench::ROWS]
+        .into_iter()
+        .flatten()
 }
 
 const BASICS: &[Row] = &[
@@ -83,6 +86,17 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
         "polar-done" => {
             vec![[SIGHTED, &["polar-offset name=Procyon", "(60 s)", "polar-done name=Procyon"]].concat()]
         }
+        "record" => vec![vec!["track rate=sidereal", "record turns=1"]],
+        "measure-play" => vec![vec![
+            "goto name=Regulus",
+            "(60 s)",
+            "nudge direction=north rate=20x for=1s",
+            "(5 s)",
+            "measure-play name=Regulus centring=first",
+            "nudge direction=south rate=20x for=1s",
+            "(5 s)",
+            "measure-play name=Regulus centring=second",
+        ]],
         "sight" => vec![SIGHTED.to_vec()],
         "sightings" => vec![sighted("sightings entry=1")],
         "forget" => vec![sighted("forget entry=1")],

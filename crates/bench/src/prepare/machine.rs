@@ -1,7 +1,7 @@
 //! What the mount's computer was told: the truth, but for what was entered otherwise.
 
 use super::{air, matter};
-use controller::Settings;
+use controller::{Settings, Worm};
 use mechanics::MountSpec;
 use protocol::{FinalApproach, MeridianPolicy, Rate, SolutionChoice, TrackAxes};
 use scenario::{Approach, AxisTiming, Complaint, Plan, Tracking};
@@ -38,6 +38,12 @@ pub(super) fn settings(
     Ok(Settings {
         ut1_minus_utc: entered.ut1_minus_utc.or(plan.night.ut1_minus_utc).unwrap_or(Span::ZERO),
         horizon: horizon(plan)?,
+        worm: Worm {
+            turns: u32::try_from(mount.axes[0].teeth).unwrap_or(u32::MAX),
+            index_mark: mount.axes[0].index_mark,
+            steepest: mechanics::room_for_correction(&mount.axes[0]),
+        },
+        correction: mount.axes[0].correction.as_ref().map(|table| table.bins().collect()),
         version: env!("CARGO_PKG_VERSION"),
         ..chosen(plan, Settings::new(kind, entered_site, believed_air, clock, limits))
     })

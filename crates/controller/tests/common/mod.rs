@@ -1,7 +1,7 @@
 //! A computer on a desk: its motors do exactly what they are told, and time passes when a test says so.
 #![allow(dead_code)] // each test file uses its part
 
-use controller::{Axis, Controller, Motors, Settings};
+use controller::{Axis, Controller, CorrectionOrder, Motors, Settings};
 use kinematics::path::Path;
 use kinematics::{Kind, Limits};
 use protocol::{Event, Frame, read_event, read_reply};
@@ -17,6 +17,8 @@ pub struct Obedient {
     pub paths: [Path; 2],
     pub now: Span,
     pub orders: usize,
+    /// What the drives were told about their corrections.
+    pub corrections: Vec<(Axis, CorrectionOrder)>,
 }
 
 impl Motors for Obedient {
@@ -30,6 +32,11 @@ impl Motors for Obedient {
         let jump = path.position(self.now) - self.paths[index].position(self.now);
         assert!(jump.abs().arcsec() < 0.02, "axis {index} was ordered to jump by {} arcsec", jump.arcsec());
         self.paths[index] = self.paths[index].spliced(self.now, &path);
+        self.orders += 1;
+    }
+
+    fn correct(&mut self, axis: Axis, order: CorrectionOrder) {
+        self.corrections.push((axis, order));
         self.orders += 1;
     }
 }
@@ -89,7 +96,7 @@ impl Desk {
         let paths = [Path::hold(Span::ZERO, home.first), Path::hold(Span::ZERO, home.second)];
         Self {
             controller: Controller::new(settings, geocentre),
-            motors: Obedient { paths, now: Span::ZERO, orders: 0 },
+            motors: Obedient { paths, now: Span::ZERO, orders: 0, corrections: Vec::new() },
             now: Span::ZERO,
             events: Vec::new(),
         }

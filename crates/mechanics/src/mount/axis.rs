@@ -74,6 +74,10 @@ pub(crate) struct Axis {
     pub member: Member,
     pub swing: Swing,
     pub correction: Option<Arc<CorrectionTable>>,
+    /// Whether it is played.
+    pub correction_plays: bool,
+    /// The offset at which a table with an index mark was tied to the worm.
+    pub correction_tied: f64,
     /// The last sense in which it was ordered to move.
     pub last_sense: f64,
     /// What stays until the next event, if nothing moves the wheel.
@@ -104,11 +108,12 @@ impl Axis {
         let drive = &machine.drives[index];
         let ordered = self.motion.position(time);
         let corrected = match &self.correction {
-            None => ordered,
-            Some(table) => {
-                let place = if self.index_mark { ordered + self.offset } else { ordered };
+            Some(table) if self.correction_plays => {
+                let mark = if self.index_mark { self.offset - self.correction_tied } else { 0.0 };
+                let place = ordered + mark;
                 ordered + table.radians_at(drive.worm_turns(place))
             }
+            _ => ordered,
         };
         drive.quantised(corrected) + self.offset
     }

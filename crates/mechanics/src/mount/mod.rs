@@ -5,6 +5,7 @@
 //! from events alone, never from when somebody looked, so that looking often or seldom leaves every bit as it was.
 
 mod axis;
+mod correct;
 mod disturb;
 mod events;
 mod loads;
@@ -113,6 +114,8 @@ impl Mount {
                 member: Member::Resting { wheel: drives[index].quantised(dial.radians()) },
                 swing: Swing::still(oscillator, power_on),
                 correction: spec.axes[index].correction.clone().map(Arc::new),
+                correction_plays: true,
+                correction_tied: 0.0,
                 last_sense: 0.0,
                 still: None,
                 index_mark: spec.axes[index].index_mark,

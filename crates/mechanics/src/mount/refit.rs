@@ -1,7 +1,7 @@
 //! Other matter in place of the old, while the mount runs: for whoever wants to see what one error does by itself.
 
 use super::Mount;
-use crate::drive::Drive;
+use crate::drive::{self, Drive};
 use crate::error::SpecError;
 use crate::load::Weights;
 use crate::spec::{AxisSpec, MountSpec};
@@ -41,6 +41,10 @@ impl Mount {
     pub fn refit(&mut self, spec: MountSpec, now: Instant) -> Result<(), RefitError> {
         kept(&self.machine.spec, &spec)?;
         crate::check::check(&spec, self.machine.home)?;
+        for (axis, state) in self.axes.iter().enumerate() {
+            // It may have come while the mount ran.
+            crate::check::steepness(axis, drive::slopes(&spec.axes[axis], state.correction.as_deref()))?;
+        }
         self.happen(now);
         for axis in 0..2 {
             self.settle_wheel(axis);

@@ -59,6 +59,9 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         "sightings" => Request::Sightings(keys.count("entry")?),
         "forget" => Request::Forget { entry: keys.needed("entry", keys.count("entry")?)? },
         "model" => Request::Model(keys.text("term").map(str::to_owned)),
+        "record" => Request::Record { turns: keys.needed("turns", keys.count("turns")?)? },
+        "playback" => Request::Playback(keys.word("state")?.map(|word| word == "on")),
+        "measure-play" => Request::MeasurePlay(measured_play(keys)?),
         "approach" => Request::Approach(ApproachEntry {
             last: keys.choice("final")?,
             overshoot: keys.angle("overshoot")?,
@@ -107,6 +110,19 @@ fn align(keys: &Keys<'_>) -> Read<AlignEntry> {
         && matches!(entry.method, None | Some(AlignMethod::None | AlignMethod::Resume))
     {
         let sentence = "the key estimator goes with a method that begins with stars";
+        return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
+    }
+    Ok(entry)
+}
+
+fn measured_play(keys: &Keys<'_>) -> Read<PlayEntry> {
+    let entry = PlayEntry {
+        name: keys.needed("name", keys.text("name").map(str::to_owned))?,
+        centring: keys.needed("centring", keys.choice("centring")?)?,
+        set: keys.choice::<Yes>("set")?.is_some(),
+    };
+    if entry.set && entry.centring == Centring::First {
+        let sentence = "the key set goes with centring=second: the play is known only then";
         return Err(Refusal::new(RefusalKind::ConflictingKeys, sentence));
     }
     Ok(entry)

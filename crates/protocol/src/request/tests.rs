@@ -97,6 +97,11 @@ fn every_kind_of_mistake_has_its_own_answer() {
         "conflicting-keys",
         "the key correlation goes with rate alone",
     );
+    check_refused(
+        "measure-play name=Vega centring=first set=yes",
+        "conflicting-keys",
+        "the key set goes with centring=second: the play is known only then",
+    );
     check_refused("help gott", "unknown-verb", "there is no verb gott; did you mean goto?");
 }
 
@@ -110,6 +115,8 @@ fn every_verb_of_the_table_can_be_read() {
             "moved" => "moved part=base".to_owned(),
             "polar-offset" => "polar-offset name=Vega".to_owned(),
             "polar-done" => "polar-done name=Vega".to_owned(),
+            "record" => "record turns=3".to_owned(),
+            "measure-play" => "measure-play name=Vega centring=first".to_owned(),
             "forget" => "forget entry=1".to_owned(),
             "sync" => "sync name=Vega".to_owned(),
             "nudge" => "nudge direction=east rate=2x".to_owned(),
@@ -269,6 +276,14 @@ fn alignment_strategy() -> impl Strategy<Value = Request> {
         maybe(1u64..).prop_map(Request::Sightings),
         (1u64..).prop_map(|entry| Request::Forget { entry }),
         maybe("[ -~]{1,20}").prop_map(Request::Model),
+        (1u64..).prop_map(|turns| Request::Record { turns }),
+        maybe(any::<bool>()).prop_map(Request::Playback),
+        ("[ -~]{1,20}", any::<bool>()).prop_map(|(name, set)| {
+            Request::MeasurePlay(PlayEntry { name, centring: Centring::Second, set })
+        }),
+        "[ -~]{1,20}".prop_map(|name| {
+            Request::MeasurePlay(PlayEntry { name, centring: Centring::First, set: false })
+        }),
     ]
 }
 

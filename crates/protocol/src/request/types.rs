@@ -427,6 +427,27 @@ words! {
     }
 }
 
+words! {
+    /// Which of two centrings of one star, from opposite sides, play is measured by.
+    Centring {
+        /// The one that is remembered.
+        First = "first",
+        /// The one that is held against it.
+        Second = "second",
+    }
+}
+
+/// What `measure-play` tells.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlayEntry {
+    /// The star.
+    pub name: String,
+    /// Which of the two centrings this is.
+    pub centring: Centring,
+    /// Whether the take-up is set to what was measured.
+    pub set: bool,
+}
+
 /// What `align` tells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct AlignEntry {

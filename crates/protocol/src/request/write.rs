@@ -70,6 +70,15 @@ impl Request {
             Self::Sightings(entry) => push_some(&mut raw, "entry", entry.map(|entry| entry.to_string())),
             Self::Forget { entry } => push(&mut raw, "entry", entry.to_string()),
             Self::Model(term) => push_some(&mut raw, "term", term.clone()),
+            Self::Record { turns } => push(&mut raw, "turns", turns.to_string()),
+            Self::Playback(state) => {
+                push_some(&mut raw, "state", state.map(|on| text(if on { "on" } else { "off" })));
+            }
+            Self::MeasurePlay(entry) => {
+                push(&mut raw, "name", entry.name.clone());
+                push(&mut raw, "centring", text(entry.centring.word()));
+                push_some(&mut raw, "set", entry.set.then(|| text("yes")));
+            }
             Self::Approach(entry) => {
                 push_some(&mut raw, "final", entry.last.map(|last| text(last.word())));
                 push_quantity(&mut raw, "overshoot", entry.overshoot, "deg");
