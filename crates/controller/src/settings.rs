@@ -77,7 +77,7 @@ pub struct Settings {
 
 impl Settings {
     /// Those of a mount that was told where it stands and nothing else: sidereal tracking with one axis, no final approach, no
-    /// take-up, a level skyline at 0°, a worm of 160 turns without an index mark.
+    /// take-up, a level skyline at 0°, a worm of 160 turns with an index mark.
     pub fn new(kind: Kind, site: Site, air: Air, clock: Instant, limits: [Limits; 2]) -> Self {
         Self {
             kind,
@@ -103,7 +103,7 @@ impl Settings {
             overshoot: Angle::from_arcmin(15.0),
             take_up: [Angle::ZERO; 2],
             guide_rate: AngularRate::SIDEREAL * 0.5,
-            worm: Worm { turns: 160, index_mark: false, steepest: 0.5 },
+            worm: Worm { turns: 160, index_mark: true, steepest: 0.5 },
             correction: None,
             dead_man: Span::from_whole_seconds(1),
             sun_radius: Angle::from_degrees(20.0),
