@@ -60,13 +60,24 @@ pub struct PageOptions {
     /// Name by which other computers call this one; may be given several times
     #[arg(long, value_name = "NAME")]
     page_name: Vec<String>,
-    /// Browsers at once, 1 to 500
-    #[arg(long, value_name = "N", default_value_t = page::Limits::default().clients as u64,
+    /// Browsers at once, 1 to 500 [100]
+    #[arg(long, value_name = "N",
           value_parser = clap::value_parser!(u64).range(1..=page::Limits::CLIENTS_MOST as u64))]
-    viewers: u64,
+    viewers: Option<u64>,
 }
 
 impl PageOptions {
+    /// An option that was given, for whoever serves no page.
+    pub fn given(&self) -> Option<&'static str> {
+        let all = [
+            (self.lessons.is_some(), "--lessons"),
+            (self.viewer_token_file.is_some(), "--viewer-token-file"),
+            (!self.page_name.is_empty(), "--page-name"),
+            (self.viewers.is_some(), "--viewers"),
+        ];
+        all.into_iter().find(|(given, _)| *given).map(|(_, name)| name)
+    }
+
     /// What the page is served with.
     ///
     /// # Errors
@@ -85,7 +96,10 @@ impl PageOptions {
         Ok(Page {
             names: self.page_name.clone(),
             tokens: page::Tokens { teacher, viewer },
-            limits: page::Limits { clients: self.viewers as usize, ..page::Limits::default() },
+            limits: page::Limits {
+                clients: self.viewers.map_or(page::Limits::default().clients, |viewers| viewers as usize),
+                ..page::Limits::default()
+            },
             lessons: page::lesson::sorted(lessons),
             first,
         })
@@ -171,6 +185,11 @@ impl Opened {
     /// A first lesson that there isn't.
     pub async fn begin(listener: TcpListener, handle: Handle<Live>, page: Page) -> Result<Self, Failure> {
         let address = listener.local_addr().map_err(|error| Failure::new(Exit::OutsideFailed, error))?;
+        if address.ip().is_unspecified() && page.names.is_empty() {
+            let sentence = "a page at every address of this computer has to know by which name it is called; give --page-name, or \
+                            listen at one address";
+            return Err(Failure::new(Exit::Unusable, sentence));
+        }
         let known = |first: &String| page.lessons.iter().any(|lesson| lesson.name == *first);
         if let Some(first) = page.first.as_ref().filter(|first| !known(first)) {
             let names: Vec<&str> = page.lessons.iter().map(|lesson| lesson.name.as_str()).collect();

@@ -29,6 +29,7 @@ type Mount = Speaking<World>;
 
 /// What the command is given.
 #[derive(Debug, clap::Args)]
+#[command(group(clap::ArgGroup::new("reachable").args(["tcp", "page"]).multiple(true)))]
 pub struct ServeArguments {
     /// Listen for connections over TCP at ADDRESS:PORT, port 0 for any [127.0.0.1:20530 if no other way is named]
     #[arg(long, value_name = "ADDRESS")]
@@ -67,7 +68,7 @@ pub struct ServeArguments {
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..1 << 53))]
     seed: Option<u64>,
     /// Allow --tcp and --page an address that other computers can reach; needs --token-file
-    #[arg(long)]
+    #[arg(long, requires = "reachable")]
     allow_remote: bool,
     /// File with a token that everyone who connects over TCP has to show first, and that opens the page's controls
     #[arg(long, value_name = "FILE")]
@@ -96,6 +97,12 @@ fn speed(text: &str) -> Result<f64, String> {
 /// # Errors
 /// A failure in words with the status to end with: the scenario, an address, a path, a device.
 pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
+    if let (None, Some(option)) = (arguments.page, arguments.page_options.given()) {
+        return Err(Failure::new(
+            Exit::Unusable,
+            format!("{option} is for the page; add --page, or leave it out"),
+        ));
+    }
     let source = match &arguments.scenario {
         Some(path) => Source::open(path)?,
         None => Source::built_in(),

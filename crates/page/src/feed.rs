@@ -23,6 +23,8 @@ const ASK_EVERY: Duration = Duration::from_secs(20);
 const SILENT: Duration = Duration::from_secs(60);
 /// Frames a second.
 const FRAMES: u64 = 20;
+/// With more clients than this each gets every second frame; their pages draw what lies between.
+const FEW: usize = 16;
 /// Frames between two pictures of what changes seldom.
 const ROOM_EVERY: u64 = 20;
 
@@ -152,10 +154,14 @@ pub(crate) async fn make_frames(room: Arc<Room>) {
     let mut made = 0_u64;
     loop {
         tick.tick().await;
-        if room.desk().passes.count() == 0 {
+        let here = room.desk().passes.count();
+        if here == 0 {
             continue;
         }
         made += 1;
+        if here > FEW && !made.is_multiple_of(2) {
+            continue;
+        }
         let hidden = room.desk().hidden.is_some();
         let speed = room.handle.speed();
         let mut frame = room.handle.with(|live| crate::frames::frame(live, speed));
