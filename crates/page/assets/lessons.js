@@ -39,6 +39,15 @@ function made(tag, set = {}, ...inside) {
 let measured = /** @type {number | null} */ (null);
 Object.defineProperty(window, "benchMeasured", { value: () => measured });
 
+/** Answers given so far. */
+let tries = 0;
+
+/** What stands in the field for an answer; null where there is none. */
+function typing() {
+  const number = /** @type {HTMLInputElement | null} */ (body.querySelector("[data-keep=number]"));
+  return number ? number.value : null;
+}
+
 /** Asks for the list of lessons. */
 export async function renewLessons() {
   try {
@@ -84,7 +93,12 @@ export async function takeLesson(room) {
   }
   shown = now;
   const held = document.activeElement instanceof HTMLElement && body.contains(document.activeElement) ? document.activeElement.dataset.keep : undefined;
+  // What somebody is typing stays, unless it was answered just now.
+  const typed = typing();
   body.replaceChildren(...(state ? underWay(state, room.showing) : choice()));
+  const number = /** @type {HTMLInputElement | null} */ (body.querySelector("[data-keep=number]"));
+  if (number && typed !== null && (state?.tries ?? 0) === tries) number.value = typed;
+  tries = state?.tries ?? 0;
   if (held) /** @type {HTMLElement | null} */ (body.querySelector(`[data-keep="${held}"]`))?.focus();
   if (state && steps !== state.done) {
     if (steps >= 0) said.textContent = text("lesson.steps-done", { done: state.done, steps: state.steps });
