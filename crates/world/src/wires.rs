@@ -26,6 +26,18 @@ struct Carried {
     /// What came in while the computer was frozen.
     held: Vec<u8>,
     closing: bool,
+    /// Whether the client has had the beginning of a line without its end.
+    mid_line: bool,
+}
+
+impl Carried {
+    /// Lets bytes come out at the client's end.
+    fn deliver(&mut self, bytes: &[u8]) {
+        if let Some(last) = bytes.last() {
+            self.mid_line = *last != b'\n';
+            self.delivered.extend_from_slice(bytes);
+        }
+    }
 }
 
 /// A fault of the mount that waits for its line.
@@ -68,7 +80,14 @@ impl Wires {
         for (number, order) in &self.ordered {
             wire.order(*number, order, now);
         }
-        Carried { wire, begun: Vec::new(), delivered: Vec::new(), held: Vec::new(), closing: false }
+        Carried {
+            wire,
+            begun: Vec::new(),
+            delivered: Vec::new(),
+            held: Vec::new(),
+            closing: false,
+            mid_line: false,
+        }
     }
 
     /// Whether the computer does nothing at an instant.
@@ -198,8 +217,9 @@ impl World {
         }
         self.carry();
         if let Some(carried) = self.wires.open.get_mut(&session) {
-            carried.delivered.extend_from_slice(reply.as_bytes());
-            carried.delivered.push(b'\n');
+            // What a fault left without its end must not swallow it.
+            let begin = if carried.mid_line { "\n" } else { "" };
+            carried.deliver(format!("{begin}{reply}\n").as_bytes());
         }
         true
     }
@@ -276,7 +296,7 @@ impl World {
         carried.wire.send(Direction::Sent, &said, now);
         let output = carried.wire.take(now);
         carried.closing |= output.closed;
-        carried.delivered.extend_from_slice(&output.from_mount);
+        carried.deliver(&output.from_mount);
         let mut arrived = output.to_mount;
         if frozen {
             let room = FROZEN_BUFFER_BYTES.saturating_sub(carried.held.len());
