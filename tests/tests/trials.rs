@@ -36,6 +36,7 @@ fn with(seed: u64, order: Order) -> Prepared {
 }
 
 /// How many seeds are tried for each kind: a few here, the thousand of a nightly run by the environment.
+#[allow(clippy::disallowed_methods, reason = "a test is told from outside how long to run")]
 fn seeds() -> u64 {
     std::env::var("FAULT_SEEDS").ok().and_then(|text| text.parse().ok()).unwrap_or(20)
 }

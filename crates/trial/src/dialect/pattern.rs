@@ -119,7 +119,7 @@ pub(super) fn unescaped(text: &str) -> Result<Vec<u8>, String> {
     let mut out = Vec::with_capacity(text.len());
     let mut rest = text;
     while let Some(at) = rest.find('\\') {
-        out.extend_from_slice(rest[..at].as_bytes());
+        out.extend_from_slice(&rest.as_bytes()[..at]);
         let escape = &rest[at + 1..];
         let (byte, used) = match escape.bytes().next() {
             Some(b'r') => (b'\r', 1),

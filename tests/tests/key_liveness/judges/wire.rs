@@ -36,7 +36,10 @@ fn heard(prepared: &Prepared) -> Vec<(f64, String)> {
     all
 }
 
-fn both(case: &Case) -> (Vec<(f64, String)>, Vec<(f64, String)>) {
+/// Lines with the seconds since the begin at which they were heard.
+type Heard = Vec<(f64, String)>;
+
+fn both(case: &Case) -> (Heard, Heard) {
     (heard(&case.base_night()), heard(&case.changed_night()))
 }
 
