@@ -19,7 +19,7 @@ pub(crate) use targets::{Goal, Target, eyepiece_fields, eyepieces};
 use crate::outcome::SetupRow;
 use crate::{Almanac, MountKind};
 use kinematics::BaseErrors;
-use mechanics::{Mount, SpecError};
+use mechanics::SpecError;
 use observer::Evening;
 use scenario::{Complaint, Method, Plan};
 use sky::{Air, Geocentre, Site};
@@ -95,7 +95,7 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
     let disturbances = disturb::disturbances(plan, begin, end, air.temperature(), &streams)?;
     let settings =
         machine::settings(plan, begin, &site, &air, &mount).map_err(|complaint| vec![complaint])?;
-    Mount::new(mount.clone(), begin, settings.home).map_err(|error| vec![impossible(plan, &error)])?;
+    mount.check(settings.home).map_err(|error| vec![impossible(plan, &error)])?;
     // Both clocks' hours are kept ready; a clock that is days off only makes its own places slower.
     let (first, last) = (begin.min(settings.clock), end.max(settings.clock + plan.night.length));
     let geocentre = almanac

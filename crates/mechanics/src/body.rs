@@ -67,15 +67,18 @@ impl Body {
     pub fn clearance(&self, geometry: &Geometry, axes: AxisAngles) -> Length {
         let first = geometry.base * frames::rz(-axes.first) * frames::rx(geometry.axis_skew);
         let second = first * frames::ry(-axes.second);
-        let turning: Vec<Capsule> = self.on_first.iter().map(|part| part.turned(&first)).collect();
         let mut least = f64::INFINITY;
         for part in &self.on_second {
             let part = part.turned(&second);
-            for other in self.fixed.iter().chain(&turning) {
+            for other in &self.fixed {
                 least = least.min(part.distance(other).metres());
             }
+            for other in &self.on_first {
+                least = least.min(part.distance(&other.turned(&first)).metres());
+            }
         }
-        for part in &turning {
+        for part in &self.on_first {
+            let part = part.turned(&first);
             for other in &self.fixed {
                 least = least.min(part.distance(other).metres());
             }
@@ -96,10 +99,24 @@ impl Body {
         margin: Length,
         mut axes: impl FnMut(Span) -> AxisAngles,
     ) -> Option<Span> {
+        let clearance = self.clearance(geometry, axes(from));
+        self.first_contact_from(clearance, geometry, (from, to), rates, margin, axes)
+    }
+
+    /// The same where the clearance at the begin is known.
+    pub(crate) fn first_contact_from(
+        &self,
+        mut clearance: Length,
+        geometry: &Geometry,
+        (from, to): (Span, Span),
+        rates: [AngularRate; 2],
+        margin: Length,
+        mut axes: impl FnMut(Span) -> AxisAngles,
+    ) -> Option<Span> {
         let speed = self.greatest_speed(rates);
         let mut at = from;
         loop {
-            let room = (self.clearance(geometry, axes(at)) - margin).metres();
+            let room = (clearance - margin).metres();
             if room <= 0.0 {
                 return Some(at);
             }
@@ -108,12 +125,19 @@ impl Body {
             }
             let stride = Span::from_seconds((room / speed).min(1e6)).max(STEP);
             at = (at + stride).min(to);
+            clearance = self.clearance(geometry, axes(at));
         }
     }
 
     /// A bound on how much nearer to each other parts can come within a time, in metres, at these greatest rates of the axes.
     pub(crate) fn greatest_approach(&self, rates: [AngularRate; 2], within: Span) -> f64 {
         self.greatest_speed(rates) * within.seconds()
+    }
+
+    /// The same for turns of the axes from one attitude to another.
+    pub(crate) fn greatest_approach_between(&self, from: AxisAngles, to: AxisAngles) -> f64 {
+        let turned = [to.first - from.first, to.second - from.second];
+        self.greatest_speed(turned.map(|angle| AngularRate::from_radians(angle.radians())))
     }
 
     /// A bound on the speed of any point of it, m/s.

@@ -13,6 +13,16 @@ pub(crate) const NAMES: [&str; 2] = ["first", "second"];
 /// What the slopes upstream of the play may add up to.
 const STEEPEST: f64 = 0.9;
 
+impl MountSpec {
+    /// Whether a mount can be made of it and switched on at `home`: what [`crate::Mount::new`] asks, without making one.
+    ///
+    /// # Errors
+    /// [`SpecError`] for what can't be a mount, with the number that would do.
+    pub fn check(&self, home: AxisAngles) -> Result<(), SpecError> {
+        check(self, home)
+    }
+}
+
 /// Refuses what can't be.
 pub(crate) fn check(spec: &MountSpec, home: AxisAngles) -> Result<(), SpecError> {
     within("latitude, degrees", spec.latitude.degrees(), -90.0, 90.0)?;

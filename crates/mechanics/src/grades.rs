@@ -9,6 +9,7 @@ use crate::drive::upstream_error;
 use crate::spec::{AxisSpec, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
 use kinematics::{Geometry, Kind, Limits};
 use nalgebra::Matrix3;
+use std::sync::OnceLock;
 use units::Streams;
 use units::{
     Angle, AngularAcceleration, AngularJerk, AngularRate, Frequency, PartsPerMillion, Share, Stiffness,
@@ -242,14 +243,7 @@ fn axis(grade: Grade, kind: Kind, index: usize, streams: &Streams) -> AxisSpec {
 fn worm(table: &Table, index: usize, streams: &Streams) -> [Vec<Harmonic>; 2] {
     let mut phases = streams.stream("worm phase", index as u64);
     let shape = [1.0, 0.35, 0.15].map(|size| (size, maths::TAU * phases.uniform()));
-    let value = |i: i32| {
-        let angle = maths::TAU * f64::from(i) / 720.0;
-        (1..)
-            .zip(shape)
-            .map(|(k, (size, phase))| size * maths::sin(f64::from(k) * angle + phase))
-            .sum::<f64>()
-    };
-    let (low, high) = (0..720).map(value).fold((0.0_f64, 0.0_f64), |(l, h), v| (l.min(v), h.max(v)));
+    let (low, high) = extremes(&shape);
     let scale = table.worm_peak_to_peak / (high - low);
     let wave = |k: usize, size: f64, phase: f64| Harmonic {
         order: k as f64,
@@ -263,6 +257,40 @@ fn worm(table: &Table, index: usize, streams: &Streams) -> [Vec<Harmonic>; 2] {
         .map(|(k, (size, phase))| wave(k, size * (1.0 + 0.1 * other.normal()), phase + 0.25 * other.normal()))
         .collect();
     [first, second]
+}
+
+/// Places round the worm at which the sum of its waves is looked at.
+const LOOKS: usize = 720;
+
+/// Least and greatest sum of waves 1, 2, 3 … times a turn, by their sizes and phases, at [`LOOKS`] places.
+///
+/// Each wave is first told roughly, from kept sines of the places; only what may be the least or the greatest of all is
+/// computed.
+fn extremes(shape: &[(f64, f64)]) -> (f64, f64) {
+    static CIRCLE: OnceLock<Vec<(f64, f64)>> = OnceLock::new();
+    let place = |look: usize| maths::TAU * look as f64 / LOOKS as f64;
+    let circle = CIRCLE.get_or_init(|| (0..LOOKS).map(|look| maths::sincos(place(look))).collect());
+    let phases: Vec<_> = shape.iter().map(|(size, phase)| (*size, maths::sincos(*phase))).collect();
+    let rough: Vec<f64> = (0..LOOKS)
+        .map(|look| {
+            let wave = |(k, (size, (s, c))): (usize, &(f64, (f64, f64)))| {
+                let (sine, cosine) = circle[k * look % LOOKS];
+                size * (sine * c + cosine * s)
+            };
+            (1..).zip(&phases).map(wave).sum()
+        })
+        .collect();
+    // Far more than what rounding makes of sums of a few waves of about one.
+    const ROUGH: f64 = 1e-9;
+    let (least, greatest) = rough.iter().fold((0.0_f64, 0.0_f64), |(l, h), v| (l.min(*v), h.max(*v)));
+    let value = |look: usize| {
+        let waves = (1..).zip(shape);
+        waves.map(|(k, (size, phase))| size * maths::sin(f64::from(k) * place(look) + phase)).sum::<f64>()
+    };
+    (0..LOOKS)
+        .filter(|look| rough[*look] <= least + ROUGH || rough[*look] >= greatest - ROUGH)
+        .map(value)
+        .fold((0.0, 0.0), |(l, h), v| (l.min(v), h.max(v)))
 }
 
 fn reducer(table: &Table, index: usize, streams: &Streams) -> Vec<Harmonic> {
@@ -369,5 +397,26 @@ fn body(kind: Kind, latitude: Angle) -> Body {
             on_first: Vec::new(),
             on_second: vec![Capsule::new([-0.25, 0.0, 0.0], [0.45, 0.0, 0.0], 0.10)],
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn extremes_of_the_worm_are_those_of_all_its_places() {
+        let mut draws = Streams::new(3).stream("extremes", 0);
+        for _ in 0..300 {
+            let shape = [1.0, 0.35, 0.15].map(|size| (size, maths::TAU * draws.uniform()));
+            let all = (0..LOOKS).map(|look| {
+                let angle = maths::TAU * look as f64 / LOOKS as f64;
+                let [a, b, c] = shape;
+                let wave = |k: f64, (size, phase): (f64, f64)| size * maths::sin(k * angle + phase);
+                wave(1.0, a) + wave(2.0, b) + wave(3.0, c)
+            });
+            let expected = all.fold((0.0_f64, 0.0_f64), |(low, high), one| (low.min(one), high.max(one)));
+            assert_eq!(extremes(&shape), expected, "{shape:?}");
+        }
     }
 }

@@ -4,6 +4,7 @@
 //! a rest of at most a thirty-second, whose sine and cosine are very short polynomials. The multiple and the rest are exact
 //! in binary, so nothing is lost but the last bit or two of the products.
 
+use std::sync::OnceLock;
 use units::maths;
 
 const STEP: f64 = 1.0 / 16.0;
@@ -13,10 +14,10 @@ const KEPT: usize = 416;
 /// Below this the sine's fifth power, x⁵/120, is 8e-15: 2e-9″.
 const CLOSE: f64 = 0.004;
 
-/// The kept sines and cosines.
-#[derive(Clone, Debug)]
+/// The kept sines and cosines: constants, computed when the first mount is made and shared by all.
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Turns {
-    table: Vec<(f64, f64)>,
+    table: &'static [(f64, f64)],
 }
 
 /// An angle in radians with its sine and cosine.
@@ -27,10 +28,11 @@ pub(crate) struct Place {
 }
 
 impl Turns {
-    /// Computes the kept values.
+    /// The kept values.
     pub fn new() -> Self {
-        let table = (0..=2 * KEPT).map(|i| maths::sincos((i as f64 - KEPT as f64) * STEP)).collect();
-        Self { table }
+        static TABLE: OnceLock<Vec<(f64, f64)>> = OnceLock::new();
+        let compute = || (0..=2 * KEPT).map(|i| maths::sincos((i as f64 - KEPT as f64) * STEP)).collect();
+        Self { table: TABLE.get_or_init(compute) }
     }
 
     /// Sine and cosine of an angle in radians.

@@ -109,6 +109,44 @@ fn a_slew_that_meets_the_post_stops_there_and_may_lead_away() {
 }
 
 #[test]
+fn small_steps_meet_the_post_where_one_slew_does_and_a_kicked_tripod_brings_it_nearer() {
+    // What was seen of the room at one step is taken for the next ones: none of them may go too far by it.
+    let met = |kick: Option<f64>, step: f64| {
+        let (body, geometry) = beam_and_post(90.0);
+        let mut spec = common::ideal(Kind::AltAzimuth, degrees(45.0));
+        spec.geometry = geometry;
+        spec.body = Some(body);
+        let mut mount = common::switch_on(spec, common::at_zero());
+        let mut at = 0.0;
+        for step_number in 1..=200 {
+            if let Some(east) = kick.filter(|_| step_number == 3) {
+                mount.tripod_kick(Angle::ZERO, degrees(east), after(at));
+            }
+            let begun = after(at);
+            let time = mount.crystal().controller_time(begun);
+            let profile = RestToRest::new(degrees(step), &common::limits());
+            mount.order(0, Path::hold(time, mount.dial(0, begun)).plus(time, &profile), begun);
+            at += 100.0;
+            let collided =
+                |kind| matches!(kind, MountEventKind::Stalled { cause: StallCause::Collision, .. });
+            if mount.advance(after(at)).iter().any(|event| collided(event.kind)) {
+                return mount.axes(after(at)).first.degrees();
+            }
+        }
+        panic!("the beam never met the post in steps of {step} degrees");
+    };
+    let expected = 90.0 - units::maths::asin(0.1).to_degrees();
+    for step in [0.7, 3.0, 25.0] {
+        // Contacts are found to a millisecond, in which a slew goes a hundredth of a degree at most.
+        let way = met(None, step);
+        assert!((way - expected).abs() < 0.01, "{way} in steps of {step}");
+        // The azimuth is counted from a base that was turned 20 degrees towards the post meanwhile.
+        let way = met(Some(20.0), step);
+        assert!((way - (expected - 20.0)).abs() < 0.01, "{way} in steps of {step} after a kick");
+    }
+}
+
+#[test]
 fn default_bodies_stand_clear_at_home_and_meet_their_pier_far_past_the_meridian() {
     for latitude in [-66.0, -35.0, 0.0, 12.0, 50.0, 78.0, 90.0] {
         let kind = Kind::GermanEquatorial;

@@ -4,12 +4,17 @@ use crate::library;
 use crate::library::{Context, DAYS_PER_AU, Planet};
 use crate::source::{Body, Source, StarPlace, equatorial};
 use crate::time;
-use crate::track::{Cubic, Track};
+use crate::track::{Cubic, Intervals, Track};
 use nalgebra::Vector3;
-use std::sync::{Arc, OnceLock};
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 use units::{Angle, Instant};
 
 const NANOSECONDS_PER_HOUR: i64 = 3_600_000_000_000;
+
+/// Hours of all sources together that are kept for sharing: over a night those of a thousand sources, 2 MB at most. What is
+/// asked for beyond them is made anew, to the same bits.
+const HOURS_SHARED: usize = 1 << 14;
 
 /// Number of the whole TAI hour at or before an instant, and the part of an hour that has passed since (0 to 1).
 #[inline]
@@ -28,6 +33,21 @@ pub(crate) fn hour_of(instant: Instant) -> (i64, f64) {
 pub struct Geocentre {
     first_hour: i64,
     contexts: Vec<OnceLock<Box<Context>>>,
+    /// The places of each source that was asked for.
+    shared: RwLock<BTreeMap<Key, Intervals>>,
+}
+
+/// A source by the bits of its numbers: only what is the same in all of them shares its places.
+type Key = (Option<Body>, [u64; 5]);
+
+fn key(source: &Source) -> Key {
+    match source {
+        Source::Body(body) => (Some(*body), [0; 5]),
+        Source::Star(star) => {
+            let StarPlace { ra, dec, pm_ra_cosdec, pm_dec, parallax } = star;
+            (None, [ra, dec, pm_ra_cosdec, pm_dec, parallax].map(|angle| angle.radians().to_bits()))
+        }
+    }
 }
 
 impl Geocentre {
@@ -38,13 +58,29 @@ impl Geocentre {
         let first_hour = hour_of(begin).0 - 1;
         let last_hour = hour_of(end).0 + 2;
         let contexts = (first_hour..=last_hour).map(|_| OnceLock::new()).collect();
-        Self { first_hour, contexts }
+        Self { first_hour, contexts, shared: RwLock::default() }
     }
 
     /// One source's places over the same stretch.
+    ///
+    /// Tracks of one source share what each of them has computed.
     pub fn track(self: &Arc<Self>, source: &Source) -> Track {
-        let intervals = self.contexts.len() - 3;
-        Track::new(Arc::clone(self), *source, self.first_hour + 1, intervals)
+        Track::new(Arc::clone(self), *source, self.first_hour + 1, self.intervals(source))
+    }
+
+    fn intervals(&self, source: &Source) -> Intervals {
+        let key = key(source);
+        let known = self.shared.read().unwrap_or_else(PoisonError::into_inner).get(&key).cloned();
+        known.unwrap_or_else(|| {
+            let hours = self.contexts.len() - 3;
+            let made: Intervals = (0..hours).map(|_| OnceLock::new()).collect();
+            let mut shared = self.shared.write().unwrap_or_else(PoisonError::into_inner);
+            if (shared.len() + 1) * hours > HOURS_SHARED {
+                return made;
+            }
+            // Another thread may have been first.
+            Arc::clone(shared.entry(key).or_insert(made))
+        })
     }
 
     /// Astrometric right ascension and declination (ICRS) of a direction in the celestial intermediate frame at an

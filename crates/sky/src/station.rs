@@ -7,6 +7,7 @@ use crate::time;
 use crate::track::CirsPlace;
 use crate::{Geocentre, Observed};
 use nalgebra::Vector3;
+use std::sync::OnceLock;
 use units::{Angle, AngularRate, Instant, Span, maths};
 
 /// Part of a turn that the Earth stood at J2000.0, and its turns per UT1 day beyond one (IERS Conventions 2010,
@@ -40,7 +41,7 @@ pub struct Station {
     /// Longitude in turns.
     longitude_turns: f64,
     /// Sine and cosine of each part of a turn.
-    circle: Box<[(f64, f64); PARTS]>,
+    circle: &'static [(f64, f64); PARTS],
 }
 
 impl Station {
@@ -48,7 +49,8 @@ impl Station {
     pub fn new(site: Site, air: Air, ut1_minus_tai: Span) -> Self {
         let geocentric = library::geocentric_position(0.0, site.latitude().radians(), site.height().metres());
         let per_second = maths::TAU * AngularRate::SIDEREAL_TURNS_PER_UT1_DAY / 86_400.0;
-        let circle = std::array::from_fn(|part| maths::sincos(maths::TAU * part as f64 / PARTS as f64));
+        static CIRCLE: OnceLock<[(f64, f64); PARTS]> = OnceLock::new();
+        let part = |part: usize| maths::sincos(maths::TAU * part as f64 / PARTS as f64);
         Self {
             site,
             air,
@@ -58,7 +60,7 @@ impl Station {
             position: geocentric / library::METRES_PER_AU,
             rotation_speed: per_second * geocentric.x / library::LIGHT_METRES_PER_SECOND,
             longitude_turns: site.longitude() / Angle::TURN,
-            circle: Box::new(circle),
+            circle: CIRCLE.get_or_init(|| std::array::from_fn(part)),
         }
     }
 

@@ -35,12 +35,19 @@ pub struct Track {
     geocentre: Arc<Geocentre>,
     source: Source,
     first_hour: i64,
-    intervals: Vec<OnceLock<Box<Cubic>>>,
+    intervals: Intervals,
 }
 
+/// The cubic of each hour, made when it is first asked for; shared by all tracks of one source over one stretch.
+pub(crate) type Intervals = Arc<[OnceLock<Box<Cubic>>]>;
+
 impl Track {
-    pub(crate) fn new(geocentre: Arc<Geocentre>, source: Source, first_hour: i64, intervals: usize) -> Self {
-        let intervals = (0..intervals).map(|_| OnceLock::new()).collect();
+    pub(crate) fn new(
+        geocentre: Arc<Geocentre>,
+        source: Source,
+        first_hour: i64,
+        intervals: Intervals,
+    ) -> Self {
         Self { geocentre, source, first_hour, intervals }
     }
 

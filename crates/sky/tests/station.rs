@@ -132,6 +132,30 @@ fn at_a_pole_of_the_earth_a_star_circles_at_its_declination() {
 }
 
 #[test]
+fn tracks_that_share_their_hours_say_the_same_to_the_bit() {
+    let at = Instant::J2000_TAI + Span::DAY * 9_561;
+    let span = Span::from_whole_seconds(12 * 3_600);
+    let shared = Arc::new(Geocentre::new(at, at + span));
+    let star = |index: i32| {
+        Source::Star(StarPlace {
+            pm_dec: degrees(1e-4),
+            ..StarPlace::fixed(degrees(f64::from(index)), degrees(7.0))
+        })
+    };
+    // More sources than are kept for sharing, twice, so that the last ones are made anew.
+    for index in (0..1500).chain(0..1500) {
+        let found = shared.track(&star(index)).cirs(at + span);
+        if index % 100 == 0 {
+            let alone = Arc::new(Geocentre::new(at, at + span)).track(&star(index)).cirs(at + span);
+            assert_eq!(found, alone, "{index}");
+        }
+    }
+    // A star that differs in its motion alone is another star.
+    let still = Source::Star(StarPlace::fixed(degrees(0.0), degrees(7.0)));
+    assert_ne!(shared.track(&still).cirs(at), shared.track(&star(0)).cirs(at));
+}
+
+#[test]
 fn the_moon_s_parallax_is_a_degree_at_the_horizon_and_nothing_overhead() {
     let station = station(0.0, Air::vacuum());
     let at = Instant::J2000_TAI + Span::DAY * 9_561;

@@ -46,7 +46,7 @@ pub(crate) struct Seat {
     streams: Streams,
     pub(super) polar: Vec<PolarRow>,
     pub(super) pass: Option<Pass>,
-    /// What the last sighting should have told the computer.
+    /// What the last sighting should have told the computer; where the night is sampled, since only an outcome shows it.
     to_find: Option<Geometry>,
     jolts: usize,
 }
@@ -333,7 +333,9 @@ impl EyepieceView for Seat {
             Moment::Arrived { star } => self.first_miss = self.miss_of_star(star),
             Moment::Accepted { star } => {
                 let centring_miss = self.miss_of_star(star);
-                self.to_find = Some(belief::geometry_to_find(&self.world));
+                if self.sampled {
+                    self.to_find = Some(belief::geometry_to_find(&self.world));
+                }
                 self.sightings.push(SightingRow {
                     star: star.to_owned(),
                     at: self.world.now(),

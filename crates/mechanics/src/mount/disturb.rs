@@ -221,9 +221,10 @@ impl Mount {
         self.replan();
     }
 
-    /// Up and the wind as the base sees them.
+    /// Up and the wind as the base sees them; what was seen of the room between its parts holds no longer.
     pub(super) fn base_moved(&mut self) {
         self.up = up_in(&self.base);
+        self.seen = None;
         if let Some(wind) = &self.wind {
             let (s, c) = wind.spec.from.sin_cos();
             self.toward = self.base.tr_mul(&Vector3::new(-s, -c, 0.0));

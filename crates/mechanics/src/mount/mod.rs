@@ -34,7 +34,7 @@ use kinematics::{AxisAngles, Chain, Path};
 use loads::Pliant;
 use motion::Motion;
 use nalgebra::{Matrix3, Vector3};
-use plan::Plan;
+use plan::{Plan, Seen};
 use schedule::Upcoming;
 use std::sync::Arc;
 use units::Instant;
@@ -86,6 +86,8 @@ pub struct Mount {
     power: Power,
     /// What was found by looking ahead.
     plan: Plan,
+    /// What was last seen of the room between its parts.
+    seen: Option<Seen>,
     changes: [Option<Instant>; 2],
     upcoming: Option<Upcoming>,
     /// What has happened and wasn't told yet.
@@ -154,6 +156,7 @@ impl Mount {
             supply_since: power_on,
             power: Power::On,
             plan: Plan::NOTHING,
+            seen: None,
             changes: [None; 2],
             upcoming: None,
             told: Vec::new(),

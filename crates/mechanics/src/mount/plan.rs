@@ -6,6 +6,7 @@ use super::loads::first_instant;
 use crate::weather::voltage_share;
 use crate::{motor, spec::Motor};
 use kinematics::AxisAngles;
+use std::sync::Arc;
 use units::{Angle, AngularRate, Instant, Length, Span};
 
 /// How far ahead a motion without an end is looked at in one go.
@@ -29,6 +30,17 @@ pub(crate) struct Plan {
     pub contact: Option<Instant>,
 }
 
+/// How much room the parts of the mount had at an attitude of the axes, on the base as it stands.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Seen {
+    axes: AxisAngles,
+    /// Metres.
+    room: f64,
+}
+
+/// Far more than the rounding of a clearance, far less than any that matters, in metres.
+const ROUNDING: f64 = 1e-9;
+
 impl Plan {
     pub const NOTHING: Self =
         Self { horizon: None, stall: [None; 2], catch: [None; 2], stop: [None; 2], contact: None };
@@ -36,8 +48,9 @@ impl Plan {
 
 impl Mount {
     /// Looks ahead from an instant, after anything has changed the motion.
-    pub(super) fn plan_from(&self, at: Instant) -> Plan {
-        let spec = &self.machine.spec;
+    pub(super) fn plan_from(&mut self, at: Instant) -> Plan {
+        let machine = Arc::clone(&self.machine);
+        let spec = &machine.spec;
         let needs_horizon = self.wind.is_some()
             || self.axes.iter().any(|axis| axis.rotor != Rotor::Following)
             || (0..2).any(|axis| {
@@ -218,17 +231,32 @@ impl Mount {
     }
 
     /// When parts of the mount meet.
-    fn next_contact(&self, from: Instant, to: Instant) -> Option<Instant> {
-        let body = self.machine.spec.body.as_ref()?;
+    ///
+    /// Most moves are short and far from anything: what was seen of the room before, or one look, is enough.
+    fn next_contact(&mut self, from: Instant, to: Instant) -> Option<Instant> {
+        let machine = Arc::clone(&self.machine);
+        let body = machine.spec.body.as_ref()?;
         let follows =
-            |axis: usize| self.axes[axis].rotor == Rotor::Following && !self.axes[axis].motion.rests();
-        if !(follows(0) || follows(1)) {
+            [0, 1].map(|axis| self.axes[axis].rotor == Rotor::Following && !self.axes[axis].motion.rests());
+        if follows == [false; 2] {
+            return None;
+        }
+        let here = self.ordered_axes(from);
+        let approach = body.greatest_approach(self.greatest_rates(follows, from, to), to - from);
+        if let Some(seen) = self.seen
+            && seen.room - body.greatest_approach_between(seen.axes, here) > approach + ROUNDING
+        {
             return None;
         }
         let geometry = self.chain.geometry();
         let clearance = |at: Instant| body.clearance(geometry, self.ordered_axes(at)).metres();
         let mut begin = from;
-        let mut room = clearance(begin);
+        let mut room = body.clearance(geometry, here).metres();
+        let seen = Seen { axes: here, room };
+        if room > approach {
+            self.seen = Some(seen);
+            return None;
+        }
         while room <= 0.0 {
             // Still in contact: what leads apart is free to go.
             let later = (begin + APART_STEP).min(to);
@@ -241,24 +269,28 @@ impl Mount {
             }
             (begin, room) = (later, then);
         }
-        let crystal = &self.machine.crystal;
-        let rates = [0, 1].map(|axis| {
-            let rate = if follows(axis) {
-                let (begin, end) = (crystal.controller_time(begin), crystal.controller_time(to));
-                self.axes[axis].motion.greatest_rate(begin, end) * crystal.speed()
-            } else {
-                0.0
-            };
-            AngularRate::from_radians(rate)
-        });
+        let rates = self.greatest_rates(follows, begin, to);
         if room > body.greatest_approach(rates, to - begin) {
-            // Most moves are short and far from anything: one look is enough.
             return None;
         }
         let way = (Span::ZERO, to - begin);
-        let found =
-            body.first_contact(geometry, way, rates, Length::ZERO, |after| self.ordered_axes(begin + after));
+        let room = Length::from_metres(room);
+        let axes = |after| self.ordered_axes(begin + after);
+        let found = body.first_contact_from(room, geometry, way, rates, Length::ZERO, axes);
+        self.seen = Some(seen);
         found.map(|after| begin + after)
+    }
+
+    /// Greatest rates of the axes within an interval; nothing for one that doesn't move.
+    fn greatest_rates(&self, follows: [bool; 2], from: Instant, to: Instant) -> [AngularRate; 2] {
+        let crystal = &self.machine.crystal;
+        let (begin, end) = (crystal.controller_time(from), crystal.controller_time(to));
+        [0, 1].map(|axis| {
+            let moves = follows[axis];
+            let rate =
+                if moves { self.axes[axis].motion.greatest_rate(begin, end) * crystal.speed() } else { 0.0 };
+            AngularRate::from_radians(rate)
+        })
     }
 
     /// The ordered angles as true axis angles.

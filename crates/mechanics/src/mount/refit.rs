@@ -54,7 +54,7 @@ impl Mount {
         self.base = since * spec.geometry.base;
         self.chain = Chain::new(Geometry { base: self.base, ..spec.geometry });
         self.machine = Arc::new(Machine {
-            turns: self.machine.turns.clone(),
+            turns: self.machine.turns,
             weights: Weights::new(&spec),
             pliant: [Pliant::new(&spec.axes[0]), Pliant::new(&spec.axes[1])],
             drives: [Drive::new(&spec.axes[0]), Drive::new(&spec.axes[1])],
