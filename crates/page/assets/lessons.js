@@ -183,7 +183,10 @@ function question(state, keep) {
   if (state.answer) {
     const { right, measured } = state.answer;
     const told = right ? (measured === null ? text("lesson.right-choice") : text("lesson.right", { measured: `${measured.toFixed(1)} ${unit ?? ""}` })) : text("lesson.wrong");
-    box.append(made("p", { className: right ? "belief" : "truth", role: "status" }, told));
+    const answered = made("p", { className: right ? "belief" : "truth", role: "status" }, told);
+    // Which answer this is about, for whoever checks the page.
+    answered.dataset.tries = String(state.tries);
+    box.append(answered);
   }
   return box;
 }
