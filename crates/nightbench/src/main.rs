@@ -51,7 +51,7 @@ enum Command {
     /// Judge scenario files without playing them
     #[command(after_help = STATUSES)]
     Check(check::CheckArguments),
-    /// Play many nights of one file, compare its strategies on the same draws
+    /// Play many nights of a file, compare strategies on the same draws
     #[command(after_help = STATUSES)]
     Sweep(sweep::SweepArguments),
     /// Make one sweep out of the shards of many machines
@@ -66,13 +66,13 @@ enum Command {
     /// Rank the next alignment stars by what each would buy
     #[command(after_help = STATUSES)]
     Stars(stars::StarsArguments),
-    /// Be a mount to connect to, over TCP, a serial line or a pseudo-terminal
+    /// Be a mount to connect to, over TCP or a serial line
     #[command(after_help = STATUSES)]
     Serve(serve::ServeArguments),
     /// Open the live bench in a browser: a mount to play with, and lessons
     #[command(after_help = STATUSES)]
     Page(page::PageArguments),
-    /// Put a program of your own on trial: a night's mount on a port, faults, a verdict
+    /// Put a program of your own on trial: a night, faults, a verdict
     #[command(after_help = STATUSES)]
     Trial(trial::TrialArguments),
     /// Type commands at a mount, or pipe them to it

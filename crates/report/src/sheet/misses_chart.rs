@@ -2,7 +2,7 @@
 
 use super::axes::{Axes, Scale};
 use super::numbers::{Drawn, csv};
-use super::pen::{Anchor, Ink, Pen, Picture};
+use super::pen::{Anchor, Ink, Pen, Picture, text_width};
 use super::words::{angle, shortened, time_of_day};
 use bench::{GotoRow, Look, Outcome};
 use units::{Instant, Span};
@@ -31,8 +31,9 @@ pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
     let markup = picture.drawn(|pen| {
         axes.draw(pen);
         let hours = |at: Instant| (at - outcome.scene.begin).hours();
+        let mut free = f64::NEG_INFINITY;
         for (index, row) in outcome.faults.iter().enumerate() {
-            struck(pen, &axes, hours(row.at), index, outcome.faults.len());
+            struck(pen, &axes, hours(row.at), index, &mut free);
         }
         for (row, look) in &looks {
             let (x, edge) = (hours(look.at), sized(row.true_field) / 2.0);
@@ -59,13 +60,15 @@ fn last_event(outcome: &Outcome) -> Instant {
     (last + Span::from_whole_seconds(1_800)).min(outcome.scene.end.max(last))
 }
 
-/// A disturbance: a line from top to bottom with its number.
-fn struck(pen: &mut Pen<'_>, axes: &Axes, hours: f64, index: usize, count: usize) {
+/// A disturbance: a line from top to bottom with its number, where there is room for it; the others are told by the list below.
+/// `free` is where the last number ended.
+fn struck(pen: &mut Pen<'_>, axes: &Axes, hours: f64, index: usize, free: &mut f64) {
     let (x, _) = axes.place(hours, axes.up.low());
     pen.line((x, axes.top()), (x, axes.bottom()), Ink::Limit, 1.2);
-    // More numbers than have room are left to the list below.
-    if count <= 30 {
-        pen.text((x + 4.0, axes.top() + 9.0), Anchor::Begin, 10.0, Ink::Line, &format!("{}", index + 1));
+    let number = format!("{}", index + 1);
+    if x > *free {
+        *free = x + 6.0 + text_width(&number, 10.0);
+        pen.text((x + 4.0, axes.top() + 9.0), Anchor::Begin, 10.0, Ink::Line, &number);
     }
 }
 
