@@ -5,6 +5,10 @@
 
 use units::{Angle, AngularAcceleration, AngularRate, Span};
 
+/// No piece is looked at further ahead than this, in seconds: a motion that is as good as even would turn back beyond what an
+/// instant can say, and thirty years are for ever.
+pub const FAR: f64 = 1e9;
+
 /// One piece of a path: position as a cubic of the time since `begin`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cubic {
@@ -74,8 +78,10 @@ impl Cubic {
     }
 
     /// Seconds since `begin` at which the motion turns back, within (0, `duration`) seconds, ascending: the roots of the
-    /// rate at which it changes its sign. Where the rate only touches zero there is no turn.
+    /// rate at which it changes its sign. Where the rate only touches zero there is no turn. Beyond [`FAR`] nothing is looked
+    /// for, so an infinite duration will do.
     pub fn turning_points(&self, duration: f64) -> impl Iterator<Item = f64> + use<> {
+        let duration = duration.min(FAR);
         let mut roots = self.sign_changes();
         for root in &mut roots {
             *root = root.filter(|t| *t > 0.0 && *t < duration);
@@ -279,12 +285,8 @@ impl Path {
     /// The stretches of one sense within a piece: seconds since its begin, and −1, 0 or +1.
     fn stretches(&self, index: usize) -> impl Iterator<Item = (f64, i8)> + use<> {
         let piece = self.pieces[index];
-        let last = index + 1 == self.pieces.len();
-        let duration = match self.pieces.get(index + 1) {
-            Some(next) => (next.begin - piece.begin).seconds(),
-            // A motion that is as good as even would turn back beyond what an instant can say; thirty years are for ever.
-            None => 1e9,
-        };
+        let next = self.pieces.get(index + 1);
+        let duration = next.map_or(f64::INFINITY, |next| (next.begin - piece.begin).seconds());
         // A root within a nanosecond of either end is that end: instants are no finer.
         let mut begins = [Some(0.0), None, None];
         for (slot, root) in begins[1..].iter_mut().zip(piece.turning_points(duration - 1e-9)) {
@@ -295,7 +297,7 @@ impl Path {
             let begin = begin?;
             let middle = match end {
                 Some(end) => 0.5 * (begin + end),
-                None if !last => 0.5 * (begin + duration),
+                None if duration.is_finite() => 0.5 * (begin + duration),
                 None => begin + 1.0,
             };
             let rate = piece.rate_after(middle);

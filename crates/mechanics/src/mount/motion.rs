@@ -1,13 +1,9 @@
 //! The ordered motion of one axis, piece by piece, in true time.
 
 use crate::crystal::Crystal;
-use kinematics::{Cubic, Path};
+use kinematics::path::{Cubic, FAR, Path};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
-
-/// No order is looked at further ahead than this, in seconds: of a motion that is as good as even, the place where it would turn
-/// back lies beyond what an instant can say.
-const FAR: f64 = 1e9;
 
 /// An ordered path and the piece of it that holds now.
 #[derive(Clone, Debug)]
@@ -112,7 +108,7 @@ impl Motion {
         if self.rests() {
             return None;
         }
-        let turns = self.piece.turning_points(FAR);
+        let turns = self.piece.turning_points(f64::INFINITY);
         turns
             .map(|seconds| crystal.instant(self.piece.begin + Span::from_seconds_up(seconds)))
             .find(|turn| *turn > after)
