@@ -2,13 +2,11 @@
 
 use crate::prepare::{Prepared, spread};
 use alignment::{
-    Choice, Criterion, Effort, FitError, Method, Model, ProposalRules, Sense, Sighting, fit, next_stars,
-    visible_stars,
+    Choice, Criterion, FitError, Method, Model, Sense, Sighting, fit, next_stars, visible_stars,
 };
-use controller::{Belief, Settings};
+use controller::{Belief, LOWEST_TARGET, effort, proposal_rules};
 use kinematics::{AxisAngles, frames};
 use nalgebra::Vector3;
-use sky::{Body, Source};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
 
@@ -76,13 +74,6 @@ pub enum AdviceError {
     NoStar,
 }
 
-/// What finding and centring a star takes (common practice, no source: with its slew a practised person needs one to two
-/// minutes).
-const MINUTES_PER_STAR: f64 = 1.5;
-/// Targets are looked at from this altitude on.
-const LOWEST_TARGET: Angle = Angle::from_degrees(15.0);
-/// Nearer to the Moon its light hides a star in the finder.
-const FROM_MOON: Angle = Angle::from_degrees(5.0);
 /// The faintest star that somebody may say they have sighted.
 const FAINTEST_GIVEN: f64 = 4.5;
 
@@ -109,7 +100,7 @@ impl Prepared {
         let centring =
             (self.glasses.first_field * person.eyepiece_centring.fraction()).max(Angle::from_arcsec(1.0));
         let at = belief.instant(later);
-        let rules = rules(settings, &belief, later);
+        let rules = proposal_rules(settings, &belief, later);
         let known = visible_stars(belief.station(), belief.geocentre(), at, FAINTEST_GIVEN);
         let start = Model::believed(settings.kind, latitude, &priors);
         let sighted: Vec<Sighting> =
@@ -122,17 +113,12 @@ impl Prepared {
         let method = if sighted.is_empty() { Method::None } else { Method::ManyStar };
         let model = fit(method, settings.kind, latitude, &priors, &sighted).map_err(AdviceError::Unfit)?;
         let taken: Vec<Vector3<f64>> = sighted.iter().map(|sighting| sighting.direction).collect();
-        let slowest = settings.limits[0].rate.min(settings.limits[1].rate);
         let choice = Choice {
             stars: &known,
             rules: &rules,
             taken: &taken,
             centring,
-            effort: Effort {
-                from: sighted.last().map_or(settings.home, |sighting| sighting.dials),
-                degrees_per_second: slowest.degrees(),
-                minutes_per_star: MINUTES_PER_STAR,
-            },
+            effort: effort(settings, sighted.last().map_or(settings.home, |sighting| sighting.dials)),
             lowest_target: LOWEST_TARGET,
             criterion,
         };
@@ -165,15 +151,6 @@ impl Prepared {
             by_thumb: found.by_thumb,
         })
     }
-}
-
-/// The usual rules, above the skyline, away from Sun and Moon.
-fn rules(settings: &Settings, belief: &Belief, later: Span) -> ProposalRules {
-    let usual = ProposalRules::default();
-    let moon = belief.track(&Source::Body(Body::Moon));
-    let skyline = settings.horizon.corners().iter().map(|corner| corner.1).fold(usual.lowest, Angle::max);
-    let avoid = vec![(belief.sun(later), settings.sun_radius), (belief.observed(&moon, later), FROM_MOON)];
-    ProposalRules { lowest: skyline, avoid, ..usual }
 }
 
 /// A star as if it had been sighted where the mount expected it.

@@ -47,6 +47,8 @@ pub use belief::Belief;
 pub use correction::Worm;
 pub use mishap::Mishap;
 pub use motors::{Axis, CorrectionOrder, Motors};
+pub use next_star::{LOWEST_TARGET, effort};
+pub use propose::proposal_rules;
 pub use settings::Settings;
 
 use errors::Log;

@@ -1,11 +1,12 @@
 //! Stars ranked by what sighting each of them would buy.
 
-use crate::Controller;
 use crate::align::side_of;
 use crate::motors::Motors;
+use crate::propose::proposal_rules;
 use crate::sync::CENTRING;
+use crate::{Controller, Settings};
 use alignment::{Choice, Criterion, Effort, next_stars, visible_stars};
-use kinematics::frames;
+use kinematics::{AxisAngles, frames};
 use protocol::{Fields, RankEntry, RankedBy, Refusal, RefusalKind};
 use units::{Angle, Span};
 
@@ -14,7 +15,13 @@ use units::{Angle, Span};
 const MINUTES_PER_STAR: f64 = 1.5;
 
 /// Targets are looked at from this altitude on.
-const LOWEST_TARGET: Angle = Angle::from_degrees(15.0);
+pub const LOWEST_TARGET: Angle = Angle::from_degrees(15.0);
+
+/// What a sighting costs a mount with such settings whose axes stand at `from`: the axis that slews slower sets the pace.
+pub fn effort(settings: &Settings, from: AxisAngles) -> Effort {
+    let slowest = settings.limits[0].rate.min(settings.limits[1].rate);
+    Effort { from, degrees_per_second: slowest.degrees(), minutes_per_star: MINUTES_PER_STAR }
+}
 
 impl Controller {
     pub(crate) fn next_star(
@@ -24,20 +31,15 @@ impl Controller {
         motors: &mut impl Motors,
     ) -> Result<Fields, Refusal> {
         let belief = &self.belief;
-        let rules = self.proposal_rules(now);
+        let rules = proposal_rules(&self.settings, belief, now);
         let stars = visible_stars(belief.station(), belief.geocentre(), belief.instant(now), rules.faintest);
         let taken: Vec<_> = self.alignment.sightings.iter().map(|sighting| sighting.direction).collect();
-        let slowest = self.settings.limits[0].rate.min(self.settings.limits[1].rate);
         let choice = Choice {
             stars: &stars,
             rules: &rules,
             taken: &taken,
             centring: CENTRING,
-            effort: Effort {
-                from: self.counted(now, motors),
-                degrees_per_second: slowest.degrees(),
-                minutes_per_star: MINUTES_PER_STAR,
-            },
+            effort: effort(&self.settings, self.counted(now, motors)),
             lowest_target: LOWEST_TARGET,
             criterion: match entry.by {
                 RankedBy::Average => Criterion::Average,

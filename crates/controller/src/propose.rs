@@ -1,7 +1,7 @@
 //! Proposals: a star for the next sighting, a body while no star shows, a star for the polar axis.
 
-use crate::Controller;
 use crate::align::side_of;
+use crate::{Belief, Controller, Settings};
 use alignment::polar::bolt_share;
 use alignment::{Candidate, Proposal, ProposalRules, propose, visible_stars};
 use kinematics::frames;
@@ -14,6 +14,9 @@ use units::{Angle, Span};
 /// Keep this far from the Moon: its light hides a star in the finder.
 const FROM_MOON: Angle = Angle::from_degrees(5.0);
 
+/// Moon and planets are proposed from this altitude on; stars only from where the usual rules have their lowest.
+const LOWEST_BODY: Angle = Angle::from_degrees(10.0);
+
 /// Those that show in twilight.
 const BODIES: [Body; 6] = [Body::Moon, Body::Venus, Body::Jupiter, Body::Mars, Body::Saturn, Body::Mercury];
 
@@ -23,8 +26,7 @@ const LEAST_USE: f64 = 0.5;
 /// How much of the polar error a star's place shows, from 0 to 1. Bolts: how fully they act. Drift: an axis too far east lets a
 /// star drift by cos H, one too high by sin H (see [`alignment::drift`]); near the equator the field turns least.
 fn usefulness(purpose: Purpose, latitude: Angle, direction: &Vector3<f64>) -> f64 {
-    let equatorial = frames::equatorial_to_topocentric(latitude).transpose() * direction;
-    let (hour, declination) = frames::hour_and_declination(&equatorial);
+    let (hour, declination) = hour_and_declination(latitude, direction);
     match purpose {
         Purpose::Sighting => 1.0,
         Purpose::Bolts => bolt_share(direction),
@@ -33,9 +35,24 @@ fn usefulness(purpose: Purpose, latitude: Angle, direction: &Vector3<f64>) -> f6
     }
 }
 
-fn hour_angle(latitude: Angle, direction: &Vector3<f64>) -> Angle {
+fn hour_and_declination(latitude: Angle, direction: &Vector3<f64>) -> (Angle, Angle) {
     let equatorial = frames::equatorial_to_topocentric(latitude).transpose() * direction;
-    frames::hour_and_declination(&equatorial).0
+    frames::hour_and_declination(&equatorial)
+}
+
+/// The altitude that clears the skyline all round, or `least` if that is higher.
+fn above_skyline(settings: &Settings, least: Angle) -> Angle {
+    settings.horizon.corners().iter().map(|corner| corner.1).fold(least, Angle::max)
+}
+
+/// The usual rules for stars to sight after `now` of the computer's time: above the skyline, away from Sun and Moon.
+pub fn proposal_rules(settings: &Settings, belief: &Belief, now: Span) -> ProposalRules {
+    let usual = ProposalRules::default();
+    ProposalRules {
+        lowest: above_skyline(settings, usual.lowest),
+        avoid: vec![(belief.sun(now), settings.sun_radius), (belief.moon(now), FROM_MOON)],
+        ..usual
+    }
 }
 
 impl Controller {
@@ -54,7 +71,7 @@ impl Controller {
         let (rules, candidates) = if bodies && purpose == Purpose::Sighting {
             (self.rules_for_bodies(now), self.bodies(now))
         } else {
-            let rules = self.proposal_rules(now);
+            let rules = proposal_rules(&self.settings, belief, now);
             let instant = belief.instant(now);
             let stars = visible_stars(belief.station(), belief.geocentre(), instant, rules.faintest);
             (rules, stars)
@@ -64,14 +81,14 @@ impl Controller {
             Purpose::Sighting => self.alignment.sightings.iter().map(|one| one.direction).collect(),
             _ => Vec::new(),
         };
-        let mut proposals = propose(self.settings.kind, latitude, &rules, &candidates, &taken);
-        if purpose != Purpose::Sighting {
-            let usefulness = |proposal: &Proposal| usefulness(purpose, latitude, &proposal.aim.direction);
-            proposals.retain(|proposal| usefulness(proposal) >= LEAST_USE);
-            proposals.sort_by(|a, b| usefulness(b).total_cmp(&usefulness(a)));
-        }
-        let found = proposals.into_iter().find(|proposal| !declined(&candidates[proposal.index].name));
-        let Some(proposal) = found else {
+        let proposals = propose(self.settings.kind, latitude, &rules, &candidates, &taken).into_iter();
+        let rated = |proposal: Proposal| (usefulness(purpose, latitude, &proposal.aim.direction), proposal);
+        let mut proposals: Vec<(f64, Proposal)> = proposals.map(rated).collect();
+        proposals.retain(|(usefulness, _)| *usefulness >= LEAST_USE);
+        // Those of like use stay in the order in which they were proposed, as all do for a sighting.
+        proposals.sort_by(|(one, _), (other, _)| other.total_cmp(one));
+        let found = proposals.into_iter().find(|(_, proposal)| !declined(&candidates[proposal.index].name));
+        let Some((_, proposal)) = found else {
             let sentence = "no star is bright, well placed and far enough from the others now";
             return Err(Refusal::new(RefusalKind::NoStar, sentence));
         };
@@ -82,7 +99,7 @@ impl Controller {
             .degrees("azimuth", azimuth)
             .degrees("altitude", altitude)
             .text("solution", side_of(proposal.aim.branch).word())
-            .degrees("hour", hour_angle(latitude, &star.direction));
+            .degrees("hour", hour_and_declination(latitude, &star.direction).0);
         if next {
             self.alignment.declined.extend(self.alignment.proposed.take());
         }
@@ -90,28 +107,11 @@ impl Controller {
         Ok(fields)
     }
 
-    pub(crate) fn proposal_rules(&self, now: Span) -> ProposalRules {
-        let usual = ProposalRules::default();
-        let skyline =
-            self.settings.horizon.corners().iter().map(|corner| corner.1).fold(usual.lowest, Angle::max);
-        ProposalRules {
-            lowest: skyline,
-            avoid: vec![(self.belief.sun(now), self.settings.sun_radius), (self.belief.moon(now), FROM_MOON)],
-            ..usual
-        }
-    }
-
-    /// The same for Moon and planets, which need not keep away from the Moon, nor from the zenith as much.
+    /// The same for Moon and planets, which need not keep away from the Moon, and may stand lower.
     fn rules_for_bodies(&self, now: Span) -> ProposalRules {
-        let mut rules = self.proposal_rules(now);
+        let mut rules = proposal_rules(&self.settings, &self.belief, now);
         rules.avoid.truncate(1);
-        rules.lowest = self
-            .settings
-            .horizon
-            .corners()
-            .iter()
-            .map(|corner| corner.1)
-            .fold(Angle::from_degrees(10.0), Angle::max);
+        rules.lowest = above_skyline(&self.settings, LOWEST_BODY);
         rules
     }
 
