@@ -10,6 +10,7 @@ use alignment::{
     FitError, Method, Model, Priors, Sense, Sighting, Verdict, fit, replace_nearest, replace_oldest,
 };
 use kinematics::{AxisAngles, Branch, frames};
+use nalgebra::Vector3;
 use protocol::{
     AlignEntry, AlignMethod, Estimator, Fields, Refusal, RefusalKind, Replaced, Seen, Side, SightEntry,
 };
@@ -186,23 +187,41 @@ impl Controller {
         now: Span,
         motors: &mut impl Motors,
     ) -> Result<Sighting, Refusal> {
-        let direction = target.observed(&self.belief, now);
+        let direction = self.pointable(name, target, now)?;
+        let dials = self.counted(now, motors);
+        Ok(self.sighting_of(name, direction, now, dials, [Sense::Unknown; 2]))
+    }
+
+    /// Where something was observed, if a tube can point there.
+    pub(crate) fn pointable(&self, name: &str, target: &Target, at: Span) -> Result<Vector3<f64>, Refusal> {
+        let direction = target.observed(&self.belief, at);
         let (_, altitude) = frames::horizontal(&direction);
         if altitude < Angle::ZERO {
             let sentence = format!("{name} is below the level horizon: the tube can't point at it");
             return Err(Refusal::new(RefusalKind::BelowHorizon, sentence));
         }
-        let dials = self.counted(now, motors);
-        Ok(Sighting {
-            at: self.belief.instant(now),
+        Ok(direction)
+    }
+
+    /// What stood in the middle of the eyepiece at an instant, with the dials then and how they were come to.
+    pub(crate) fn sighting_of(
+        &self,
+        name: &str,
+        direction: Vector3<f64>,
+        at: Span,
+        dials: AxisAngles,
+        approach: [Sense; 2],
+    ) -> Sighting {
+        Sighting {
+            at: self.belief.instant(at),
             direction,
             dials,
             branch: branch_of_dials(dials),
-            approach: [Sense::Unknown; 2],
+            approach,
             sigma: CENTRING,
             power_on: self.power_on,
             name: name.to_owned(),
-        })
+        }
     }
 
     pub(crate) fn fitted(&self, sightings: &[Sighting]) -> Result<Model, Refusal> {

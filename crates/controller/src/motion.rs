@@ -194,8 +194,7 @@ impl Controller {
     /// The dials as the motors' counts tell them.
     pub(crate) fn counted(&self, now: Span, motors: &mut impl Motors) -> AxisAngles {
         let zeros = self.count_zeros(now);
-        let dial = |axis: Axis, motors: &mut dyn FnMut(Axis) -> Angle| motors(axis) - zeros[axis.index()];
-        let mut count = |axis| motors.dial(axis);
-        AxisAngles { first: dial(Axis::First, &mut count), second: dial(Axis::Second, &mut count) }
+        let [first, second] = Axis::BOTH.map(|axis| motors.dial(axis) - zeros[axis.index()]);
+        AxisAngles { first, second }
     }
 }

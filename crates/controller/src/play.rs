@@ -1,10 +1,8 @@
 //! The play in the gears, from one star that the person centres from two sides.
 
 use crate::Controller;
-use crate::sync::CENTRING;
-use crate::tracking::branch_of_dials;
 use alignment::{Sense, Sighting};
-use kinematics::{AxisAngles, Kind, frames};
+use kinematics::{AxisAngles, Kind};
 use protocol::{Centring, Fields, PlayEntry, Refusal, RefusalKind, Seen};
 use units::{Angle, Span};
 
@@ -79,21 +77,8 @@ impl Controller {
         let Some((at, dials)) = let_go else {
             return Err(unfit("no nudge has brought the star into the middle; nudge it there first"));
         };
-        let direction = target.observed(&self.belief, at);
-        if frames::horizontal(&direction).1 < Angle::ZERO {
-            let sentence = format!("{name} is below the level horizon: the tube can't point at it");
-            return Err(Refusal::new(RefusalKind::BelowHorizon, sentence));
-        }
-        Ok(Sighting {
-            at: self.belief.instant(at),
-            direction,
-            dials,
-            branch: branch_of_dials(dials),
-            approach: senses,
-            sigma: CENTRING,
-            power_on: self.power_on,
-            name,
-        })
+        let direction = self.pointable(&name, &target, at)?;
+        Ok(self.sighting_of(&name, direction, at, dials, senses))
     }
 
     /// Sets the take-up of each axis whose play was measured.
