@@ -172,11 +172,11 @@ impl Controller {
         if done {
             self.settings.kept_alignment = Some(Arc::new(self.belief.model().clone()));
         }
-        let disagreement = innovation.map_or(0.0, |innovation| innovation.length().arcmin());
+        let disagreement = innovation.map_or(Angle::ZERO, |innovation| innovation.length());
         Ok(self
             .progress(Fields::new().text("star", &name))
             .text("done", if done { "yes" } else { "no" })
-            .number("disagreement", disagreement, 2, "arcmin"))
+            .arcmin("disagreement", disagreement))
     }
 
     /// The dials of now as a sighting of something.

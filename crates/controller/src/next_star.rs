@@ -60,19 +60,20 @@ impl Controller {
         };
         let usual = &ranking.candidates[usual];
         let (azimuth, altitude) = frames::horizontal(&one.aim.direction);
-        let arcmin = |fields: Fields, key, angle: Angle| fields.number(key, angle.arcmin(), 2, "arcmin");
-        let fields = Fields::new()
+        Ok(Fields::new()
             .text("star", &stars[one.index].name)
             .degrees("azimuth", azimuth)
             .degrees("altitude", altitude)
-            .text("solution", side_of(one.aim.branch).word());
-        let fields = arcmin(arcmin(fields, "before", ranking.rms), "after", one.rms);
-        let fields = arcmin(arcmin(fields, "worst_before", ranking.worst), "worst_after", one.worst)
+            .text("solution", side_of(one.aim.branch).word())
+            .arcmin("before", ranking.rms)
+            .arcmin("after", one.rms)
+            .arcmin("worst_before", ranking.worst)
+            .arcmin("worst_after", one.worst)
             .number("minutes", one.minutes, 1, "min")
             .number("slew", one.slew.degrees(), 1, "deg")
             .text("turns_over", if one.turns_over { "yes" } else { "no" })
             .count("count", count as u64)
-            .text("usual", &stars[usual.index].name);
-        Ok(arcmin(fields, "usual_after", usual.rms))
+            .text("usual", &stars[usual.index].name)
+            .arcmin("usual_after", usual.rms))
     }
 }

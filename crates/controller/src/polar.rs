@@ -45,11 +45,12 @@ impl Controller {
 
     pub(crate) fn polar_axis(&self) -> Result<Fields, Refusal> {
         let axis = self.polar_model()?.polar_axis().map_err(|error| refused(&error))?;
-        let arcmin = |fields: Fields, key, angle: Angle| fields.number(key, angle.arcmin(), 2, "arcmin");
-        let fields = arcmin(arcmin(Fields::new(), "altitude", axis.altitude), "azimuth", axis.azimuth);
-        let fields = arcmin(fields, "altitude_sigma", axis.altitude_sigma);
-        let fields = arcmin(fields, "azimuth_sigma", axis.azimuth_sigma);
-        Ok(arcmin(fields, "distance", axis.distance))
+        Ok(Fields::new()
+            .arcmin("altitude", axis.altitude)
+            .arcmin("azimuth", axis.azimuth)
+            .arcmin("altitude_sigma", axis.altitude_sigma)
+            .arcmin("azimuth_sigma", axis.azimuth_sigma)
+            .arcmin("distance", axis.distance))
     }
 
     /// A star above the horizon: its name, and where it is observed.
@@ -87,7 +88,7 @@ impl Controller {
             .count("job", number)
             .seconds("seconds", ends - now)
             .text("solution", side_of(branch).word())
-            .number("away", away.arcmin(), 2, "arcmin"))
+            .arcmin("away", away))
     }
 
     pub(crate) fn polar_done(
@@ -108,8 +109,6 @@ impl Controller {
         self.alignment.go_on_from(priors, needed);
         self.belief.set_taught_model(believed);
         self.belief_changed(now, motors);
-        Ok(Fields::new()
-            .number("corrected", corrected.arcmin(), 2, "arcmin")
-            .count("sightings", needed as u64))
+        Ok(Fields::new().arcmin("corrected", corrected).count("sightings", needed as u64))
     }
 }

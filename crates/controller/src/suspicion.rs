@@ -83,11 +83,11 @@ impl Controller {
         self.alignment.verified = verified;
         Ok(Fields::new()
             .text("star", &name)
-            .number("disagreement", off.arcmin(), 2, "arcmin")
+            .arcmin("disagreement", off)
             .text("verdict", verdict)
             .text("likelier", likelier.as_deref().unwrap_or("none"))
             .text("moved", knock.map_or("nothing", |knock| part_of(knock.moved).word()))
-            .number("size", knock.map_or(0.0, |knock| knock.size.arcmin()), 2, "arcmin"))
+            .arcmin("size", knock.map_or(Angle::ZERO, |knock| knock.size)))
     }
 
     /// Opens again what was moved, and fits the verified stars.

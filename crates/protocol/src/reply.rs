@@ -52,6 +52,11 @@ impl Fields {
         self.number(key, angle.degrees(), 8, "deg")
     }
 
+    /// An angle in minutes of arc with two decimals (0.6 arcsec).
+    pub fn arcmin(self, key: &str, angle: Angle) -> Self {
+        self.number(key, angle.arcmin(), 2, "arcmin")
+    }
+
     /// A length of time in seconds with three decimals.
     pub fn seconds(self, key: &str, span: Span) -> Self {
         self.number(key, span.seconds(), 3, "s")
