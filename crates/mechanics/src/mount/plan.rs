@@ -242,7 +242,8 @@ impl Mount {
             return None;
         }
         let here = self.ordered_axes(from);
-        let approach = body.greatest_approach(self.greatest_rates(follows, from, to), to - from);
+        let mut rates = self.greatest_rates(follows, from, to);
+        let approach = body.greatest_approach(rates, to - from);
         if let Some(seen) = self.seen
             && seen.room - body.greatest_approach_between(seen.axes, here) > approach + ROUNDING
         {
@@ -269,9 +270,11 @@ impl Mount {
             }
             (begin, room) = (later, then);
         }
-        let rates = self.greatest_rates(follows, begin, to);
-        if room > body.greatest_approach(rates, to - begin) {
-            return None;
+        if begin > from {
+            rates = self.greatest_rates(follows, begin, to);
+            if room > body.greatest_approach(rates, to - begin) {
+                return None;
+            }
         }
         let way = (Span::ZERO, to - begin);
         let room = Length::from_metres(room);
