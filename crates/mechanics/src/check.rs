@@ -19,33 +19,28 @@ impl MountSpec {
     /// # Errors
     /// [`SpecError`] for what can't be a mount, with the number that would do.
     pub fn check(&self, home: AxisAngles) -> Result<(), SpecError> {
-        check(self, home)
+        within("latitude, degrees", self.latitude.degrees(), -90.0, 90.0)?;
+        within("crystal drift, ppm", self.crystal_drift.ppm(), -1000.0, 1000.0)?;
+        if let Some(structure) = &self.structure {
+            within("structure, natural frequency, Hz", structure.frequency.hertz(), 0.1, 1000.0)?;
+            within("structure, damping ratio", structure.damping, 1e-4, 0.99)?;
+        }
+        if let Supply::Battery(battery) = &self.supply {
+            within("battery, full voltage", battery.full, 1.0, 1000.0)?;
+            within("battery, empty voltage", battery.empty, 0.0, battery.full)?;
+            within("battery, reset voltage", battery.reset_below, 0.0, battery.full)?;
+            within("battery, hours it lasts", battery.lasts.hours(), 0.01, 10_000.0)?;
+        }
+        let greatest = crate::load::Weights::new(self).greatest();
+        for (index, axis) in self.axes.iter().enumerate() {
+            check_numbers(NAMES[index], axis)?;
+            check_gears(NAMES[index], axis)?;
+            check_load(NAMES[index], axis, greatest[index])?;
+            check_motor(NAMES[index], axis)?;
+            check_stops(NAMES[index], axis, if index == 0 { home.first } else { home.second })?;
+        }
+        check_body(self, home)
     }
-}
-
-/// Refuses what can't be.
-pub(crate) fn check(spec: &MountSpec, home: AxisAngles) -> Result<(), SpecError> {
-    within("latitude, degrees", spec.latitude.degrees(), -90.0, 90.0)?;
-    within("crystal drift, ppm", spec.crystal_drift.ppm(), -1000.0, 1000.0)?;
-    if let Some(structure) = &spec.structure {
-        within("structure, natural frequency, Hz", structure.frequency.hertz(), 0.1, 1000.0)?;
-        within("structure, damping ratio", structure.damping, 1e-4, 0.99)?;
-    }
-    if let Supply::Battery(battery) = &spec.supply {
-        within("battery, full voltage", battery.full, 1.0, 1000.0)?;
-        within("battery, empty voltage", battery.empty, 0.0, battery.full)?;
-        within("battery, reset voltage", battery.reset_below, 0.0, battery.full)?;
-        within("battery, hours it lasts", battery.lasts.hours(), 0.01, 10_000.0)?;
-    }
-    let greatest = crate::load::Weights::new(spec).greatest();
-    for (index, axis) in spec.axes.iter().enumerate() {
-        check_numbers(NAMES[index], axis)?;
-        check_gears(NAMES[index], axis)?;
-        check_load(NAMES[index], axis, greatest[index])?;
-        check_motor(NAMES[index], axis)?;
-        check_stops(NAMES[index], axis, if index == 0 { home.first } else { home.second })?;
-    }
-    check_body(spec, home)
 }
 
 /// `place` is made into text for a complaint only: a mount is checked for hundreds of numbers each time one is built.

@@ -52,6 +52,22 @@ pub(crate) struct Machine {
     pub home: AxisAngles,
 }
 
+impl Machine {
+    /// From what was found to be a mount.
+    fn new(spec: MountSpec, crystal: Crystal, home: AxisAngles) -> Self {
+        Self {
+            turns: Turns::new(),
+            drives: [Drive::new(&spec.axes[0]), Drive::new(&spec.axes[1])],
+            weights: Weights::new(&spec),
+            pliant: [Pliant::new(&spec.axes[0]), Pliant::new(&spec.axes[1])],
+            zeros: [spec.geometry.zero_first.radians(), spec.geometry.zero_second.radians()],
+            crystal,
+            home,
+            spec,
+        }
+    }
+}
+
 /// Whether the electronics have power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Power {
@@ -100,10 +116,10 @@ impl Mount {
     /// # Errors
     /// [`SpecError`] for what can't be a mount, with the number that would do.
     pub fn new(spec: MountSpec, power_on: Instant, home: AxisAngles) -> Result<Self, SpecError> {
-        crate::check::check(&spec, home)?;
+        spec.check(home)?;
         let crystal = Crystal::new(power_on, spec.crystal_drift);
-        let drives = [Drive::new(&spec.axes[0]), Drive::new(&spec.axes[1])];
-        let zeros = [spec.geometry.zero_first.radians(), spec.geometry.zero_second.radians()];
+        let machine = Machine::new(spec, crystal, home);
+        let spec = &machine.spec;
         let oscillator = spec.structure.as_ref().map(Oscillator::new);
         let axis = |index: usize| {
             let dial = if index == 0 { home.first } else { home.second };
@@ -113,7 +129,7 @@ impl Mount {
                 rotor: Rotor::Following,
                 offset: 0.0,
                 slip: 0.0,
-                member: Member::Resting { wheel: drives[index].quantised(dial.radians()) },
+                member: Member::Resting { wheel: machine.drives[index].quantised(dial.radians()) },
                 swing: Swing::still(oscillator, power_on),
                 correction: spec.axes[index].correction.clone().map(Arc::new),
                 correction_plays: true,
@@ -127,16 +143,6 @@ impl Mount {
         let base = spec.geometry.base;
         let chain = Chain::new(spec.geometry);
         let supply = spec.supply;
-        let machine = Machine {
-            turns: Turns::new(),
-            weights: Weights::new(&spec),
-            pliant: [Pliant::new(&spec.axes[0]), Pliant::new(&spec.axes[1])],
-            drives,
-            zeros,
-            crystal,
-            home,
-            spec,
-        };
         let mut mount = Self {
             machine: Arc::new(machine),
             now: power_on,

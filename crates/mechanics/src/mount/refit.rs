@@ -1,16 +1,13 @@
 //! Other matter in place of the old, while the mount runs: for whoever wants to see what one error does by itself.
 
-use super::Mount;
-use crate::drive::{self, Drive};
+use crate::drive;
 use crate::error::SpecError;
-use crate::load::Weights;
 use crate::spec::{AxisSpec, MountSpec};
 use kinematics::{Chain, Geometry};
 use std::sync::Arc;
 use units::Instant;
 
-use super::Machine;
-use super::loads::Pliant;
+use super::{Machine, Mount};
 
 /// Why a mount can't be refitted while it runs.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -40,7 +37,7 @@ impl Mount {
     /// [`RefitError::Spec`] for what can't be a mount. Nothing has changed then.
     pub fn refit(&mut self, spec: MountSpec, now: Instant) -> Result<(), RefitError> {
         kept(&self.machine.spec, &spec)?;
-        crate::check::check(&spec, self.machine.home)?;
+        spec.check(self.machine.home)?;
         for (axis, state) in self.axes.iter().enumerate() {
             // It may have come while the mount ran.
             crate::check::steepness(axis, drive::slopes(&spec.axes[axis], state.correction.as_deref()))?;
@@ -53,16 +50,7 @@ impl Mount {
         let since = self.base * self.machine.spec.geometry.base.transpose();
         self.base = since * spec.geometry.base;
         self.chain = Chain::new(Geometry { base: self.base, ..spec.geometry });
-        self.machine = Arc::new(Machine {
-            turns: self.machine.turns,
-            weights: Weights::new(&spec),
-            pliant: [Pliant::new(&spec.axes[0]), Pliant::new(&spec.axes[1])],
-            drives: [Drive::new(&spec.axes[0]), Drive::new(&spec.axes[1])],
-            zeros: [spec.geometry.zero_first.radians(), spec.geometry.zero_second.radians()],
-            crystal: self.machine.crystal,
-            home: self.machine.home,
-            spec,
-        });
+        self.machine = Arc::new(Machine::new(spec, self.machine.crystal, self.machine.home));
         self.base_moved();
         // Play and friction as the temperature has them; it looks ahead anew as well.
         self.follow_temperature();
