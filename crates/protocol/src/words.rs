@@ -25,11 +25,16 @@ macro_rules! words {
             pub const fn word(self) -> &'static str {
                 match self { $(Self::$value => $word,)+ }
             }
+
+            /// The value of a word in lower case.
+            pub fn of_word(word: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|value| value.word() == word)
+            }
         }
 
         impl $crate::words::Words for $name {
             fn read(word: &str) -> Option<Self> {
-                Self::ALL.iter().copied().find(|value| value.word() == word)
+                Self::of_word(word)
             }
         }
     };

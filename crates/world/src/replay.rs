@@ -360,10 +360,8 @@ fn wire(rest: &str) -> Result<WireStrike, String> {
     let (session, rest) = session(rest)?;
     let mut words = rest.splitn(3, ' ');
     let word = words.next().unwrap_or("");
-    let kind = FaultKind::ALL.iter().copied().find(|kind| kind.word() == word);
-    let kind = kind.ok_or_else(|| format!("`{}` is no fault", word.escape_debug()))?;
-    let word = words.next().unwrap_or("");
-    let direction = WireDirection::ALL.iter().copied().find(|direction| direction.word() == word);
+    let kind = FaultKind::of_word(word).ok_or_else(|| format!("`{}` is no fault", word.escape_debug()))?;
+    let direction = WireDirection::of_word(words.next().unwrap_or(""));
     let direction = direction.ok_or("received, sent or both was expected")?;
     let pairs = RawRequest::read(&format!("wire {}", words.next().unwrap_or("")))
         .map_err(|(_, refusal)| refusal.sentence().to_owned())?

@@ -373,9 +373,7 @@ impl World {
 
 /// A kind of fault by the name that it has in the line language: the words are the same.
 pub(crate) fn kind_on_the_wire(kind: Kind) -> FaultKind {
-    let found = FaultKind::WORDS.iter().position(|word| *word == kind.word());
-    found
-        .and_then(|index| FaultKind::ALL.get(index).copied())
+    FaultKind::of_word(kind.word())
         .unwrap_or_else(|| unreachable!("{} is a fault of the line language", kind.word()))
 }
 
