@@ -122,8 +122,13 @@ pub(crate) fn push_value(line: &mut String, value: &str) {
         line.push_str(value);
         return;
     }
+    push_quoted(line, value);
+}
+
+/// Writes a text in quotes, a backslash before each quote and backslash in it.
+pub fn push_quoted(line: &mut String, text: &str) {
     line.push('"');
-    for c in value.chars() {
+    for c in text.chars() {
         if matches!(c, '"' | '\\') {
             line.push('\\');
         }

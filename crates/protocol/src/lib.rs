@@ -24,7 +24,7 @@ mod words;
 pub use answer::answered;
 pub use device::{Device, Session, WireStrike};
 pub use framing::{Frame, LineBuffer, MAX_LINE_BYTES};
-pub use grammar::{RawRequest, Tag};
+pub use grammar::{RawRequest, Tag, push_quoted};
 pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
 pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};

@@ -1,6 +1,6 @@
 //! Replies and events: written by the mount, read by its clients.
 
-use crate::grammar::{Pair, RawRequest, Tag, push_value};
+use crate::grammar::{Pair, RawRequest, Tag, push_quoted, push_value};
 use crate::refusal::Refusal;
 use units::{Angle, Fixed, Span, push_digits};
 
@@ -106,17 +106,6 @@ impl ReplyLine {
             }
         }
     }
-}
-
-fn push_quoted(out: &mut String, sentence: &str) {
-    out.push('"');
-    for c in sentence.chars() {
-        if matches!(c, '"' | '\\') {
-            out.push('\\');
-        }
-        out.push(c);
-    }
-    out.push('"');
 }
 
 /// Makes the table of events: kind, word, meaning.

@@ -9,7 +9,7 @@ use crate::World;
 use crate::disturbance::Disturbance;
 use crate::replay::befallen;
 use mechanics::{MountEvent, MountEventKind};
-use protocol::{Frame, Session, WireStrike};
+use protocol::{Frame, Session, WireStrike, push_quoted};
 use std::fmt::Write;
 use units::{Instant, Span, push_digits};
 
@@ -182,13 +182,10 @@ impl World {
             // Writing into a text can't fail.
             let _ = write!(line, " order={number}");
         }
-        let (before, after) = (strike.before.escape_ascii(), strike.after.escape_ascii());
-        let _ = write!(line, " before={} after={}", quoted(&before.to_string()), quoted(&after.to_string()));
+        for (key, bytes) in [(" before=", &strike.before), (" after=", &strike.after)] {
+            line.push_str(key);
+            push_quoted(&mut line, &bytes.escape_ascii().to_string());
+        }
         self.tell_cause("wire", Some(strike.session), &line);
     }
-}
-
-/// A text as it stands in a line of pairs, where a backslash is doubled.
-fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }
