@@ -192,10 +192,15 @@ impl World {
     /// Something befalls the mount at this instant that was not foreseen when the night began: a visitor's hand.
     pub fn befall(&mut self, disturbance: Disturbance) {
         self.tell_befallen(&disturbance);
+        self.strike_now(disturbance);
+        self.look_ahead();
+    }
+
+    /// Lets something strike at this instant that was not foreseen.
+    fn strike_now(&mut self, disturbance: Disturbance) {
         self.coming.push_front((self.now, disturbance));
         self.strike();
         self.step_to(self.now);
-        self.look_ahead();
     }
 
     /// Puts other matter in place of the old at this instant, as [`Mount::refit`] does; the computer notices nothing.

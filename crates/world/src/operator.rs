@@ -3,8 +3,7 @@
 use crate::World;
 use crate::disturbance::Disturbance;
 use crate::journal::Record;
-use controller::Axis;
-use faults::{Choice, Direction, Order, Parameters};
+use faults::{Axis, Choice, Direction, Order, Parameters};
 use kinematics::Kind;
 use protocol::{
     ClockEntry, Device as _, FaultAxis, FaultEntry, FaultKind, FaultsEntry, Fields, Frame, Refusal,
@@ -52,29 +51,45 @@ struct Ordered {
     entry: FaultEntry,
     begins: Instant,
     ends: Option<Instant>,
-    begun: bool,
-    /// It has come to its end, or was cleared.
-    ended: bool,
-    cleared: bool,
+    state: State,
     struck: u64,
 }
 
-impl Ordered {
-    fn state(&self) -> &'static str {
+/// How far a fault has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum State {
+    /// It has not begun.
+    Waiting,
+    On,
+    /// It has come to its own end.
+    Over,
+    /// It was taken back before that.
+    Cleared,
+}
+
+impl State {
+    fn word(self) -> &'static str {
         match self {
-            Self { cleared: true, .. } => "cleared",
-            Self { begun: false, .. } => "waiting",
-            Self { ended: false, .. } => "on",
-            Self { .. } => "over",
+            Self::Waiting => "waiting",
+            Self::On => "on",
+            Self::Over => "over",
+            Self::Cleared => "cleared",
         }
     }
 
+    /// Whether anything may still come of it.
+    fn is_live(self) -> bool {
+        matches!(self, Self::Waiting | Self::On)
+    }
+}
+
+impl Ordered {
     /// When it next changes by itself.
     fn next_due(&self) -> Option<Instant> {
-        match self {
-            Self { cleared: true, .. } | Self { ended: true, .. } => None,
-            Self { begun: false, .. } => Some(self.begins),
-            Self { .. } => self.ends,
+        match self.state {
+            State::Waiting => Some(self.begins),
+            State::On => self.ends,
+            State::Over | State::Cleared => None,
         }
     }
 }
@@ -84,7 +99,8 @@ impl Orders {
         self.all.iter().filter_map(Ordered::next_due).min()
     }
 
-    fn count_strike(&mut self, number: u64) {
+    /// The fault of a number has struck; one that wasn't ordered live is not counted.
+    pub(crate) fn count_strike(&mut self, number: u64) {
         let index = usize::try_from(number).unwrap_or(usize::MAX).saturating_sub(1);
         if let Some(ordered) = self.all.get_mut(index) {
             ordered.struck += 1;
@@ -101,12 +117,12 @@ impl Orders {
 
     /// Clears one; whether it was in force.
     fn clear(&mut self, index: usize) -> bool {
-        let ordered = &mut self.all[index];
-        if ordered.ended || ordered.cleared {
-            return false;
+        let state = &mut self.all[index].state;
+        let before = *state;
+        if before.is_live() {
+            *state = State::Cleared;
         }
-        ordered.cleared = true;
-        ordered.begun
+        before == State::On
     }
 }
 
@@ -187,14 +203,16 @@ impl World {
         self.may_order(&entry)?;
         let begins = self.now + entry.after.unwrap_or_default();
         let kind = kind_of(entry.kind);
-        let waits = entry.strikes != Strikes::All;
-        let lasts = match kind.doc().group.is_wire() || waits {
-            true => entry.lasts.filter(|_| !waits || kind.doc().group.is_wire()),
-            false => Some(entry.lasts.unwrap_or(Disturbance::usual_length(kind))),
+        let lasts = if kind.doc().group.is_wire() {
+            entry.lasts
+        } else if entry.strikes == Strikes::All {
+            Some(entry.lasts.unwrap_or(Disturbance::usual_length(kind)))
+        } else {
+            // It waits for its line; how long it lasts is counted from then on.
+            None
         };
         let ends = lasts.map(|lasts| begins + lasts);
-        let (begun, ended, cleared) = (false, false, false);
-        self.orders.all.push(Ordered { entry, begins, ends, begun, ended, cleared, struck: 0 });
+        self.orders.all.push(Ordered { entry, begins, ends, state: State::Waiting, struck: 0 });
         let number = self.orders.all.len() as u64;
         self.strike_ordered();
         Ok(Fields::new().count("fault", number))
@@ -243,8 +261,8 @@ impl World {
         for index in 0..self.orders.all.len() {
             let ordered = &mut self.orders.all[index];
             let Some(due) = ordered.next_due().filter(|due| *due <= self.now) else { continue };
-            if !ordered.begun {
-                ordered.begun = true;
+            if ordered.state == State::Waiting {
+                ordered.state = State::On;
                 let order = self.order_of(index);
                 if !order.kind.doc().group.is_wire() && order.choice.is_none() {
                     self.orders.all[index].struck += 1;
@@ -255,7 +273,7 @@ impl World {
             }
             let ordered = &mut self.orders.all[index];
             if ordered.ends.is_some_and(|ends| ends <= self.now.max(due)) {
-                ordered.ended = true;
+                ordered.state = State::Over;
                 self.end_fault(index + 1);
             }
         }
@@ -293,19 +311,11 @@ impl World {
             bytes: entry.bytes.map(small),
             baud: entry.baud.map(small),
             lasts: entry.lasts,
-            axis: entry.axis.and_then(|axis| self.axis_of(axis).ok()).map(|axis| match axis {
-                Axis::First => faults::Axis::First,
-                Axis::Second => faults::Axis::Second,
-            }),
+            axis: entry.axis.and_then(|axis| self.axis_of(axis).ok()),
             angle: entry.angle,
             by: entry.by,
         };
         order
-    }
-
-    /// A fault that waited for its line has struck.
-    pub(crate) fn count_strike(&mut self, number: usize) {
-        self.orders.count_strike(number as u64);
     }
 
     fn list_faults(&mut self, entry: FaultsEntry) -> Result<Fields, Refusal> {
@@ -324,7 +334,7 @@ impl World {
         let index = shown.map(|entry| self.orders.index_of(entry)).transpose()?;
         let live: Vec<String> = (1..)
             .zip(&self.orders.all)
-            .filter(|(_, ordered)| ["waiting", "on"].contains(&ordered.state()))
+            .filter(|(_, ordered)| ordered.state.is_live())
             .map(|(number, _): (u64, _)| number.to_string())
             .collect();
         let live = if live.is_empty() { "none".to_owned() } else { live.join(",") };
@@ -334,7 +344,7 @@ impl World {
         let line = Request::Fault(ordered.entry.clone()).to_line();
         Ok(fields
             .count("entry", index as u64 + 1)
-            .text("state", ordered.state())
+            .text("state", ordered.state.word())
             .count("struck", ordered.struck)
             .text("order", line.trim_start_matches("fault ")))
     }

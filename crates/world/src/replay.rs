@@ -166,7 +166,7 @@ impl Snapshot {
         // What struck on a wire is given: a journal has the lines as they came out of it.
         if let Some(Cause::Wire(strike)) = &line.cause {
             if let Some(number) = strike.number {
-                self.world.count_strike(usize::try_from(number).unwrap_or(usize::MAX));
+                self.world.orders.count_strike(number);
             }
             self.next += 1;
             return Ok(());

@@ -362,11 +362,9 @@ impl World {
             }
         }
         for (number, disturbance) in struck {
-            self.count_strike(number);
+            self.orders.count_strike(number as u64);
             // Lines are counted again in a replay, so nobody need be told that this was not foreseen.
-            self.coming.push_front((self.now, disturbance));
-            self.strike();
-            self.step_to(self.now);
+            self.strike_now(disturbance);
         }
     }
 }
