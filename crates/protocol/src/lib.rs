@@ -29,9 +29,9 @@ pub use manual::{dialogue, reference_page};
 pub use refusal::{Refusal, RefusalKind};
 pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_event, read_reply};
 pub use request::{
-    Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, CLOCK_WITHIN, Centring, CivilTime, ClockEntry,
-    ControlsAction, Direction, ErrorsEntry, Estimator, EventsEntry, FaultAxis, FaultEntry, FaultKind,
-    FaultsEntry, FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, MovedPart, NudgeEnd, NudgeRate,
-    PlayEntry, Purpose, RankEntry, RankedBy, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry,
-    SolutionChoice, StatusGroup, Strikes, TrackAxes, TrackEntry, WireDirection, Yes,
+    Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, Centring, CivilTime, ClockEntry, ControlsAction,
+    Direction, ErrorsEntry, Estimator, EventsEntry, FaultAxis, FaultEntry, FaultKind, FaultsEntry,
+    FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, MovedPart, NudgeEnd, NudgeRate, PlayEntry,
+    Purpose, RankEntry, RankedBy, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry, SolutionChoice,
+    StatusGroup, Strikes, TrackAxes, TrackEntry, WireDirection, Yes,
 };

@@ -168,7 +168,7 @@ impl World {
     }
 
     /// What comes in from now on has been through its faults before, as in the replay of a journal: none strikes on the way.
-    pub fn carry_as_received(&mut self) {
+    pub(crate) fn carry_as_received(&mut self) {
         self.wires.off = true;
         self.wires.ordered.clear();
         self.wires.open.clear();

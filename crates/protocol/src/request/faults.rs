@@ -15,7 +15,7 @@ pub enum ClockEntry {
 }
 
 /// How long `clock until=event` waits if nothing is said.
-pub const CLOCK_WITHIN: Span = Span::from_whole_seconds(3600);
+pub(crate) const CLOCK_WITHIN: Span = Span::from_whole_seconds(3600);
 
 words! {
     /// What can go wrong by order.
