@@ -11,7 +11,7 @@ use crate::replay::befallen;
 use mechanics::{MountEvent, MountEventKind};
 use protocol::{Frame, Session, WireStrike, push_quoted};
 use std::fmt::Write;
-use units::{Instant, Span, push_digits};
+use units::{Fnv, Instant, Span, push_digits};
 
 /// A text to which lines are added.
 #[derive(Clone, Debug)]
@@ -67,14 +67,11 @@ impl World {
         let angles =
             [dials.first, dials.second, axes.first, axes.second].map(|angle| angle.radians().to_bits());
         let parts = [self.controller.state_digest(), self.elapsed(self.now).nanoseconds() as u64];
-        // The hash of Fowler, Noll and Vo, 64 bits, variant 1a (RFC 9923).
-        parts
-            .iter()
-            .chain(&angles)
-            .flat_map(|part| part.to_le_bytes())
-            .fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-                (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-            })
+        let mut fingerprint = Fnv::EMPTY;
+        for part in parts.into_iter().chain(angles) {
+            fingerprint.push(&part.to_le_bytes());
+        }
+        fingerprint.value()
     }
 
     pub(crate) fn elapsed(&self, at: Instant) -> Span {
