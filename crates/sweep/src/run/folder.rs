@@ -63,12 +63,15 @@ impl PartialFolder {
             })
             .collect();
         parts.sort_by_key(|(range, _)| (range.start, std::cmp::Reverse(range.end)));
-        // Two runs at once may have played some nights twice; a part within an earlier one is left out.
+        // Two runs at once may have played some nights twice; a part that begins within an earlier one is left out, and covers
+        // nothing.
         let mut covered = 0;
         parts.retain(|(range, _)| {
-            let new = range.start >= covered;
-            covered = covered.max(range.end);
-            new
+            let taken = range.start >= covered;
+            if taken {
+                covered = range.end;
+            }
+            taken
         });
         parts
     }
@@ -159,5 +162,28 @@ impl PartialFolder {
 
     fn not_written(&self, source: io::Error) -> SweepError {
         SweepError::NotWritten { path: self.path.clone(), source }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::file::tests::{about, rows};
+
+    /// Two runs at once left parts that lie across each other: whichever is left out, those behind it count.
+    #[test]
+    fn a_part_that_is_left_out_hides_none_behind_it() {
+        let (out, about) = (tempfile::tempdir().unwrap(), about(256, 1));
+        let folder = PartialFolder::open(out.path(), "unfinished", &about).unwrap();
+        for range in [0..100, 0..80, 80..256, 100..256] {
+            folder.write(&about, &range, &rows(range.clone(), 1)).unwrap();
+        }
+        let taken: Vec<Range<u64>> = folder.parts().into_iter().map(|(range, _)| range).collect();
+        assert_eq!(taken, [0..100, 100..256]);
+        let mut numbers = Vec::new();
+        for file in folder.in_order(&(0..256)).unwrap() {
+            numbers.extend(file.unwrap().rows().map(|row| row.number));
+        }
+        assert!(numbers.into_iter().eq(100..356), "each night once, in order");
     }
 }
