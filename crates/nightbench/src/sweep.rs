@@ -251,43 +251,31 @@ impl Task<'_, '_> {
         folder: &PartialFolder,
         until: Option<Until>,
     ) -> Result<Option<(Tally, Range<u64>)>, Failure> {
+        let watcher = Watcher::new(self.range.end - self.range.start, self.arguments.quiet)?;
+        let played = self.rounds(folder, until, &watcher);
+        watcher.finish();
+        played
+    }
+
+    /// Round by round, each added to those before it; without a condition all nights are one round.
+    fn rounds(
+        &self,
+        folder: &PartialFolder,
+        until: Option<Until>,
+        watcher: &Watcher,
+    ) -> Result<Option<(Tally, Range<u64>)>, Failure> {
         let sweep = Sweep::new(self.study, self.about);
-        let quiet = self.arguments.quiet;
-        let watcher = Watcher::new(self.range.end - self.range.start, quiet)?;
-        let mut end =
-            until.map_or(self.range.end, |until| self.range.end.min(self.range.start + until.round()));
+        let mut tally = Tally::new(self.about);
+        let mut at = self.range.start;
         loop {
-            let range = self.range.start..end;
-            let ended = sweep.play(&range, folder, self.jobs, &watcher).map_err(failed);
-            let tally = match ended {
-                Ok(Ended::Complete(tally)) => *tally,
-                Ok(Ended::Stopped) => {
-                    watcher.finish();
-                    return Ok(None);
-                }
-                Err(failure) => {
-                    watcher.finish();
-                    return Err(failure);
-                }
-            };
-            match until {
-                Some(until) if end < self.range.end => {
-                    if until.is_reached(&Answers::of(self.about, tally)) {
-                        // A tally of exactly these nights, whatever an earlier run had played beyond them.
-                        watcher.finish();
-                        let again = sweep.play(&range, folder, self.jobs, &watcher).map_err(failed)?;
-                        return Ok(match again {
-                            Ended::Complete(tally) => Some((*tally, range)),
-                            Ended::Stopped => None,
-                        });
-                    }
-                    watcher.restart();
-                    end = self.range.end.min(end + until.round());
-                }
-                _ => {
-                    watcher.finish();
-                    return Ok(Some((tally, range)));
-                }
+            let end = until.map_or(self.range.end, |until| self.range.end.min(at + until.round()));
+            match sweep.play(&(at..end), folder, self.jobs, watcher).map_err(failed)? {
+                Ended::Complete(round) => tally.merge(*round),
+                Ended::Stopped => return Ok(None),
+            }
+            at = end;
+            if at == self.range.end || until.is_some_and(|until| until.is_reached(self.about, &tally)) {
+                return Ok(Some((tally, self.range.start..at)));
             }
         }
     }

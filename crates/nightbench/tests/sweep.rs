@@ -292,6 +292,38 @@ fn a_sweep_stops_when_it_knows_enough_and_its_bytes_are_those_of_so_many_nights(
     same(&at.join("until"), &at.join("plain"));
 }
 
+/// Several rounds, and several again where an unfinished run has left parts that end and begin within rounds.
+#[test]
+fn rounds_add_up_to_the_bytes_of_so_many_nights_played_at_once() {
+    let folder = folder();
+    let at = folder.path();
+    let until = |out| {
+        let arguments =
+            ["--nights", "100000", "--until", "in_field_difference 4.5 %", "--out", out, "--resume"];
+        good(run(at, &[&["sweep", "study.toml"], arguments.as_slice()].concat()));
+    };
+    until("until");
+    let json: serde_json::Value =
+        serde_json::from_slice(&fs::read(at.join("until/sweep.json")).unwrap()).unwrap();
+    assert_eq!(json["nights"], 1500, "three rounds");
+    good(run(at, &["sweep", "study.toml", "--nights", "1500", "--out", "plain"]));
+    same(&at.join("until"), &at.join("plain"));
+    // A shard's file tells of itself as the part of an unfinished sweep does.
+    let unfinished = at.join("again/.nightbench-unfinished");
+    fs::create_dir_all(&unfinished).unwrap();
+    for (nights, shard, file, part) in [
+        ("1400", "0/2", "shard-000000-of-000002", "part-000000000000-000000000700"),
+        ("1600", "7/8", "shard-000007-of-000008", "part-000000001400-000000001600"),
+    ] {
+        good(run(at, &["sweep", "study.toml", "--nights", nights, "--shard", shard, "--out", "shards"]));
+        let (file, part) =
+            (at.join(format!("shards/{file}.nights")), unfinished.join(format!("{part}.nights")));
+        fs::copy(file, part).unwrap();
+    }
+    until("again");
+    same(&at.join("again"), &at.join("plain"));
+}
+
 #[test]
 fn two_sweeps_are_compared() {
     let folder = folder();

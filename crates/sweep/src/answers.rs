@@ -96,13 +96,7 @@ pub struct Against {
 impl Answers {
     /// The answers of all nights of a tally.
     pub fn of(about: &About, tally: Tally) -> Self {
-        let mut cases: Vec<CaseAnswers> = tally.cases.iter().map(CaseAnswers::of).collect();
-        for (index, case) in cases.iter_mut().enumerate() {
-            if let (Some(first), Some(paired)) = (about.against(index), &tally.cases[index].paired) {
-                case.against = Some(Against::of(first, &tally.cases[index], &tally.cases[first], paired));
-            }
-            case.verdicts = bench::judge(&about.cases[index].expect(), &case.summary());
-        }
+        let cases = cases(about, &tally);
         let sensitivity = sensitivity(about, &tally);
         let sentences = crate::sentences::sentences(about, tally.nights, &cases);
         Self { about: about.clone(), nights: tally.nights, cases, sensitivity, sentences, tally }
@@ -112,6 +106,18 @@ impl Answers {
     pub fn held(&self) -> bool {
         self.cases.iter().flat_map(|case| &case.verdicts).all(|verdict| verdict.held)
     }
+}
+
+/// The figures of every case.
+pub(crate) fn cases(about: &About, tally: &Tally) -> Vec<CaseAnswers> {
+    let mut cases: Vec<CaseAnswers> = tally.cases.iter().map(CaseAnswers::of).collect();
+    for (index, case) in cases.iter_mut().enumerate() {
+        if let (Some(first), Some(paired)) = (about.against(index), &tally.cases[index].paired) {
+            case.against = Some(Against::of(first, &tally.cases[index], &tally.cases[first], paired));
+        }
+        case.verdicts = bench::judge(&about.cases[index].expect(), &case.summary());
+    }
+    cases
 }
 
 impl CaseAnswers {

@@ -120,7 +120,7 @@ impl<'a, 's> Sweep<'a, 's> {
         }
     }
 
-    /// Plays whatever of `range` the folder doesn't have yet, with so many threads.
+    /// Plays whatever of `range` the folder doesn't have yet, with so many threads, and adds up those nights alone.
     ///
     /// # Errors
     /// [`SweepError`]; what was played is kept.
@@ -137,7 +137,8 @@ impl<'a, 's> Sweep<'a, 's> {
             .map_err(|error| SweepError::Threads(jobs, error.to_string()))?;
         let tally = Mutex::new(Tally::new(self.about));
         pool.install(|| {
-            let kept = folder.parts();
+            let mut kept = folder.parts();
+            kept.retain(|(part, _)| part.start < range.end && range.start < part.end);
             kept.par_iter().try_for_each(|(_, path)| {
                 let file = RowsFile::open(path).map_err(|_| folder.gone())?;
                 let part = self.added(file.rows().filter(|row| self.is_within(row, range)));

@@ -1,6 +1,8 @@
 //! Playing until a figure is known well enough.
 
-use crate::answers::{Answers, CaseAnswers};
+use crate::about::About;
+use crate::answers::{CaseAnswers, cases};
+use crate::tally::Tally;
 use units::{Quantity as _, Share};
 
 /// Nights between two looks at the interval.
@@ -57,8 +59,9 @@ impl Until {
     }
 
     /// Whether the interval is narrow enough in every case that has one; never where none has.
-    pub fn is_reached(&self, answers: &Answers) -> bool {
-        let widths: Vec<f64> = answers.cases.iter().filter_map(|case| self.width_of(case)).collect();
+    pub fn is_reached(&self, about: &About, tally: &Tally) -> bool {
+        let cases = cases(about, tally);
+        let widths: Vec<f64> = cases.iter().filter_map(|case| self.width_of(case)).collect();
         !widths.is_empty() && widths.iter().all(|width| *width <= self.width)
     }
 

@@ -39,11 +39,6 @@ impl Watcher {
     pub fn finish(&self) {
         self.bar.finish_and_clear();
     }
-
-    /// Begins to count anew, for a further round.
-    pub fn restart(&self) {
-        self.bar.set_position(0);
-    }
 }
 
 impl sweep::Watch for Watcher {
