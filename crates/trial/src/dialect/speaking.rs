@@ -3,6 +3,7 @@
 use super::Dialect;
 use protocol::{Device, Session, read_event, read_reply};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use units::Instant;
 
 /// A dialect's line is looked for in no more than this.
@@ -34,7 +35,7 @@ struct Talk {
 #[derive(Debug)]
 pub struct Speaking<D> {
     inner: D,
-    dialect: Option<Dialect>,
+    dialect: Option<Arc<Dialect>>,
     talks: BTreeMap<Session, Talk>,
     now: Option<Instant>,
 }
@@ -42,7 +43,7 @@ pub struct Speaking<D> {
 impl<D: Device> Speaking<D> {
     /// Puts a dialect before a device; without one the device speaks for itself.
     pub fn new(inner: D, dialect: Option<Dialect>) -> Self {
-        Self { inner, dialect, talks: BTreeMap::new(), now: None }
+        Self { inner, dialect: dialect.map(Arc::new), talks: BTreeMap::new(), now: None }
     }
 
     /// The device behind it.
