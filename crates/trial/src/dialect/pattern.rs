@@ -223,22 +223,10 @@ pub(super) fn ambiguous(one: &Pattern, other: &Pattern) -> bool {
                 (None, None) => before.eq_ignore_ascii_case(others_before),
                 (Some((_, form)), None) => word_fits(others_before, before, form, after),
                 (None, Some((_, form))) => word_fits(before, others_before, form, others_after),
-                (Some((_, form)), Some((_, others_form))) => {
-                    let begins = alike(before, others_before);
-                    let ends = alike_from_behind(after, others_after);
-                    begins
-                        && ends
-                        && (form == others_form
-                            || form == Form::Text
-                            || others_form == Form::Text
-                            || numbers(form, others_form))
-                }
+                // Of any two forms there is a text that both take: a whole number.
+                (Some(_), Some(_)) => alike(before, others_before) && alike_from_behind(after, others_after),
             }
         })
-}
-
-fn numbers(one: Form, other: Form) -> bool {
-    one != Form::Text && other != Form::Text
 }
 
 fn word_fits(word: &[u8], before: &[u8], form: Form, after: &[u8]) -> bool {
