@@ -190,7 +190,7 @@ fn pairs(answers: &Answers, index: usize) -> Markup {
         .tally
         .sample
         .values()
-        .filter_map(|night| Some((night.cases[against.case]?.1?, night.cases[index]?.1?)))
+        .filter_map(|night| Some((night.medians[against.case]?, night.medians[index]?)))
         .collect();
     let all = points.iter().flat_map(|(one, other)| [*one, *other]);
     let (least, greatest) =

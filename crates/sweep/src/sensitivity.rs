@@ -50,7 +50,7 @@ pub(crate) fn sensitivity(about: &About, tally: &Tally) -> Vec<Sensitivity> {
             .sample
             .values()
             .filter_map(|night| {
-                let median = night.cases[index]?.1?;
+                let median = night.medians[index]?;
                 Some((maths::ln(median.max(1e-4)), night.inputs.as_slice()))
             })
             .collect();

@@ -28,8 +28,8 @@ pub struct Tally {
 /// One night of the sample.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Sampled {
-    /// For each case: share in the field, and the night's median miss in arcsec where a target was reached.
-    pub(crate) cases: Vec<Option<(f64, Option<f64>)>>,
+    /// For each case: the night's median miss in arcsec where a target was reached.
+    pub(crate) medians: Vec<Option<f64>>,
     pub(crate) inputs: Vec<f64>,
 }
 
@@ -142,11 +142,11 @@ impl Tally {
         if full && self.sample.last_key_value().is_some_and(|(last, _)| key > *last) {
             return;
         }
-        let cases = row.cases.iter().map(|case| {
-            let share = f64::from(case.in_field) / f64::from(case.targets.max(1));
-            case.played.then(|| (share, case.median().map(|median| median as f64 * 1e-4)))
+        let medians = row.cases.iter().map(|case| {
+            let played = Some(case).filter(|case| case.played);
+            played.and_then(CaseRow::median).map(|median| median as f64 * 1e-4)
         });
-        self.sample.insert(key, Sampled { cases: cases.collect(), inputs: row.inputs.clone() });
+        self.sample.insert(key, Sampled { medians: medians.collect(), inputs: row.inputs.clone() });
         if full {
             self.sample.pop_last();
         }
