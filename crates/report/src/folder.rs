@@ -104,7 +104,7 @@ impl OutFolder {
         }
         fs::create_dir_all(path).map_err(|source| folder.error(FolderProblem::CannotMake, Some(source)))?;
         let trial = || -> io::Result<NamedTempFile> {
-            let mut trial = passing(path)?;
+            let mut trial = passing_file(path)?;
             OwnDisk.fill(trial.as_file_mut(), b"trial")?;
             Ok(trial)
         };
@@ -141,8 +141,8 @@ impl OutFolder {
     /// If the name has a folder part.
     pub fn begin(&self, name: &str) -> Result<WholeFile, FolderError> {
         assert!(Path::new(name).file_name().is_some_and(|bare| bare == name), "a bare file name");
-        let part =
-            passing(&self.path).map_err(|source| self.error(FolderProblem::CannotWrite, Some(source)))?;
+        let part = passing_file(&self.path)
+            .map_err(|source| self.error(FolderProblem::CannotWrite, Some(source)))?;
         Ok(WholeFile { folder: self.clone(), name: self.path.join(name), part })
     }
 
@@ -153,7 +153,7 @@ impl OutFolder {
                 Path::new(file.name).file_name().is_some_and(|name| name == file.name),
                 "a bare file name"
             );
-            let written = passing(&self.path).and_then(|mut part| {
+            let written = passing_file(&self.path).and_then(|mut part| {
                 disk.fill(part.as_file_mut(), file.bytes)?;
                 Ok(part.into_temp_path())
             });
@@ -248,7 +248,10 @@ impl io::Write for WholeFile {
 const PREFIX: &str = ".nightbench-";
 
 /// A new file under a passing name, with the rights that any new file of the user has; it goes when dropped.
-fn passing(folder: &Path) -> io::Result<NamedTempFile> {
+///
+/// # Errors
+/// What the system said if no file can be made in the folder.
+pub fn passing_file(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(PREFIX).suffix(".part");
     #[cfg(unix)]

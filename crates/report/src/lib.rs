@@ -33,7 +33,7 @@ pub use compare::{
     comparison_json, comparison_table,
 };
 pub use escape::harmless;
-pub use folder::{FolderError, FolderProblem, OutFolder, OutputFile, WholeFile};
+pub use folder::{FolderError, FolderProblem, OutFolder, OutputFile, WholeFile, passing_file};
 pub use json::night_json;
 pub use junit::junit_xml;
 pub use samples::samples_csv;

@@ -3,7 +3,7 @@
 use super::SweepError;
 use crate::about::About;
 use crate::file::{RowsFile, files_in, part_name};
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Write as _};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -82,7 +82,7 @@ impl PartialFolder {
             return Ok(());
         }
         let bytes = RowsFile::bytes(about, None, range, rows);
-        self.whole(&self.path, &part_name(range), |file| file.write_all(&bytes))
+        self.whole(&self.path, &part_name(range), &bytes)
     }
 
     /// Joins all parts of `range` into the one file of a shard.
@@ -103,7 +103,7 @@ impl PartialFolder {
             rows.extend_from_slice(file?.raw());
         }
         let bytes = RowsFile::bytes(about, Some(shard), range, &rows);
-        self.whole(out, name, |file| file.write_all(&bytes))
+        self.whole(out, name, &bytes)
     }
 
     /// The parts of a range, one after the other and without gap.
@@ -139,16 +139,10 @@ impl PartialFolder {
     }
 
     /// Writes a file under a passing name, forces it to the medium, gives it its name.
-    fn whole(
-        &self,
-        folder: &Path,
-        name: &str,
-        fill: impl FnOnce(&mut File) -> io::Result<()>,
-    ) -> Result<(), SweepError> {
+    fn whole(&self, folder: &Path, name: &str, bytes: &[u8]) -> Result<(), SweepError> {
         let written = || -> io::Result<()> {
-            let mut passing =
-                tempfile::Builder::new().prefix(".nightbench-").suffix(".part").tempfile_in(folder)?;
-            fill(passing.as_file_mut())?;
+            let mut passing = report::passing_file(folder)?;
+            passing.write_all(bytes)?;
             passing.as_file().sync_data()?;
             passing.persist(folder.join(name)).map_err(|error| error.error)?;
             Ok(())
