@@ -2,6 +2,7 @@
 
 use crate::about::About;
 use crate::file::{Damage, RowsFile, files_in};
+use crate::run::merged;
 use crate::tally::Tally;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -176,9 +177,7 @@ impl Gathered {
         let all = Mutex::new(Tally::new(&self.about));
         self.files.par_iter().try_for_each(|path| {
             let file = RowsFile::open(path).map_err(|damage| Problem::Damaged(shown(path), damage))?;
-            let mut part = Tally::new(&self.about);
-            file.rows().for_each(|row| part.add(&row));
-            all.lock().unwrap_or_else(|broken| broken.into_inner()).merge(part);
+            merged(&all, Tally::of(&self.about, file.rows()));
             Ok(())
         })?;
         Ok(all.into_inner().unwrap_or_else(|broken| broken.into_inner()))

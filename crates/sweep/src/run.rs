@@ -141,7 +141,7 @@ impl<'a, 's> Sweep<'a, 's> {
             kept.retain(|(part, _)| part.start < range.end && range.start < part.end);
             kept.par_iter().try_for_each(|(_, path)| {
                 let file = RowsFile::open(path).map_err(|_| folder.gone())?;
-                let part = self.added(file.rows().filter(|row| self.is_within(row, range)));
+                let part = Tally::of(self.about, file.rows().filter(|row| self.is_within(row, range)));
                 watch.done(part.nights);
                 merged(&tally, part);
                 Ok(())
@@ -161,12 +161,6 @@ impl<'a, 's> Sweep<'a, 's> {
 
     fn is_within(&self, row: &NightRow, range: &Range<u64>) -> bool {
         range.contains(&(row.number - self.about.first_night))
-    }
-
-    fn added(&self, rows: impl Iterator<Item = NightRow>) -> Tally {
-        let mut tally = Tally::new(self.about);
-        rows.for_each(|row| tally.add(&row));
-        tally
     }
 
     /// Plays some nights in a row, writing them as time passes.
@@ -205,7 +199,8 @@ impl<'a, 's> Sweep<'a, 's> {
     }
 }
 
-fn merged(all: &Mutex<Tally>, part: Tally) {
+/// Adds the nights of one thread to those of all.
+pub(crate) fn merged(all: &Mutex<Tally>, part: Tally) {
     all.lock().unwrap_or_else(|broken| broken.into_inner()).merge(part);
 }
 

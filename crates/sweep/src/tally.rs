@@ -112,6 +112,13 @@ impl Tally {
         Self { nights: 0, cases, sample: BTreeMap::new(), against }
     }
 
+    /// That of some rows.
+    pub(crate) fn of(about: &About, rows: impl Iterator<Item = NightRow>) -> Self {
+        let mut tally = Self::new(about);
+        rows.for_each(|row| tally.add(&row));
+        tally
+    }
+
     /// Adds a night.
     pub fn add(&mut self, row: &NightRow) {
         self.nights += 1;
