@@ -135,9 +135,9 @@ impl Order {
         self.choice != Some(Choice::Chance(0.0)) && self.until.is_none_or(|until| until > self.from)
     }
 
-    /// Whether an order of the wire has nothing to count or to draw: it strikes at its instant whatever passes.
-    pub(crate) fn strikes_at_once(&self) -> bool {
-        self.choice.is_none()
+    /// Whether it closes a connection once, at its instant, whatever passes and whichever way.
+    pub(crate) fn closes_at_once(&self) -> bool {
+        self.kind == Kind::HangUp && self.choice.is_none()
     }
 
     /// In words, for reports: `lost-reply sent chance 20 %`.

@@ -79,10 +79,8 @@ impl Stage {
             pace: Pace::new(now),
             bucket: Bucket::new(now),
         };
-        let at_once =
-            order.kind == Kind::HangUp && order.strikes_at_once() && direction == Direction::Received;
         let closes = match () {
-            () if !at_once => None,
+            () if !order.closes_at_once() || direction != Direction::Received => None,
             () if now <= order.from => Some(order.from),
             () => (order.until.is_some() && order.holds_at(now)).then_some(now),
         };
@@ -217,7 +215,7 @@ impl Drawn {
         match order.kind {
             Kind::LateBytes | Kind::SlowLine | Kind::HeldBack | Kind::LateReply => on(vec![at(due, bytes)]),
             // Without a choice it has its instant, and what passes doesn't matter.
-            Kind::HangUp if order.strikes_at_once() => untouched(at(due, bytes)),
+            Kind::HangUp if order.closes_at_once() => untouched(at(due, bytes)),
             Kind::HangUp => Passed { closed: true, ..Passed::default() },
             Kind::HalfOpen => Passed::default(),
             Kind::Echo => Passed {

@@ -1,7 +1,6 @@
 //! One connection with the faults that were ordered for it.
 
 use crate::injection::Injection;
-use crate::kinds::Kind;
 use crate::order::{Direction, Order};
 use crate::stage::{Piece, Stage};
 use std::collections::BTreeMap;
@@ -102,9 +101,13 @@ impl Wire {
             return;
         }
         for (index, way) in [Direction::Received, Direction::Sent].into_iter().enumerate() {
-            let closes = order.kind == Kind::HangUp && order.choice.is_none();
-            // Without a choice a connection is closed once, whatever the direction.
-            if closes && index == 1 || !closes && !order.direction.includes(way) {
+            // What closes at once does so from one way, whichever it was ordered for.
+            let wanted = if order.closes_at_once() {
+                way == Direction::Received
+            } else {
+                order.direction.includes(way)
+            };
+            if !wanted {
                 continue;
             }
             let place = (order.stream << 32 | u64::from(self.number)) << 1 | index as u64;
