@@ -82,7 +82,7 @@ impl Chooser {
 }
 
 /// Whether a text stands in a line, whatever the case.
-pub fn stands_in(part: &str, line: &[u8]) -> bool {
+fn stands_in(part: &str, line: &[u8]) -> bool {
     part.is_empty() || line.windows(part.len()).any(|window| window.eq_ignore_ascii_case(part.as_bytes()))
 }
 

@@ -16,17 +16,6 @@ pub enum Group {
 }
 
 impl Group {
-    /// Its name for people.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Bytes => "bytes",
-            Self::Lines => "lines",
-            Self::Link => "link",
-            Self::Computer => "computer",
-            Self::Machine => "machine",
-        }
-    }
-
     /// Whether the wire carries it out, rather than the mount.
     pub const fn is_wire(self) -> bool {
         matches!(self, Self::Bytes | Self::Lines | Self::Link)

@@ -23,11 +23,11 @@ mod stage;
 mod strikes;
 mod wire;
 
-pub use chooser::{Chooser, stands_in};
+pub use chooser::Chooser;
 pub use injection::Injection;
 pub use kinds::{Group, Kind, KindDoc, Unit};
 pub use mismatch::SpeedMismatch;
 pub use order::{Axis, Choice, Direction, Order, Parameters};
 pub use page::reference_page;
-pub use read::{OrderError, PARAMETER_KEYS};
+pub use read::OrderError;
 pub use wire::{Wire, WireOutput};

@@ -5,7 +5,7 @@ use crate::order::{Axis, Choice, Direction, Order};
 use units::{Angle, Instant, Quantity, Share, Span, nearest};
 
 /// The keys of the envelope and of all parameters, with what is written there and what it means.
-pub const PARAMETER_KEYS: &[(&str, &str, &str)] = &[
+pub(crate) const PARAMETER_KEYS: &[(&str, &str, &str)] = &[
     (
         "direction",
         "received, sent or both",

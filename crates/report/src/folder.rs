@@ -227,11 +227,6 @@ impl WholeFile {
         OwnDisk.rename(part.into_temp_path(), &name).map_err(renamed)?;
         OwnDisk.settle(&folder.path).map_err(failed)
     }
-
-    /// What kept a write into it from working, in the folder's words.
-    pub fn failed(&self, source: io::Error) -> FolderError {
-        self.folder.error(FolderProblem::WriteFailed, Some(source))
-    }
 }
 
 impl io::Write for WholeFile {

@@ -11,7 +11,7 @@ const BINS: usize = 1810;
 
 /// Counts of positive values, added and merged in any order to the same.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Histogram {
+pub(crate) struct Histogram {
     counts: Vec<u64>,
     total: u64,
 }

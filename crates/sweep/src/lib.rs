@@ -42,7 +42,6 @@ pub use answers::{Against, Answers, CaseAnswers};
 pub use compare::{SweepComparison, SweepFile, SweepFileError, compare_sweeps};
 pub use file::{Damage, RowsFile, shard_name};
 pub use frame::{FrameError, FrameWriter};
-pub use histogram::Histogram;
 pub use json::sweep_json;
 pub use merge::{Gathered, Problem, gather};
 pub use page::sweep_html;

@@ -29,12 +29,12 @@ pub fn sweep_html(answers: &Answers) -> String {
             h2 { "Spread" }
             div class="pairs" {
                 (distributions(answers))
-                @for index in paired(answers) { (pairs(answers, index)) }
+                @for index in drawn(answers) { (pairs(answers, index)) }
             }
         }
         (factors(answers))
         (sensitivity(answers))
-        section { h2 { "The worst nights" } (worst(answers)) p { (crate::table::replay(answers, 0)) } }
+        section { h2 { "The worst nights" } (worst(answers)) p { (crate::table::replay(answers)) } }
     };
     report::page(&about.title, &cells, &body)
 }
@@ -179,11 +179,7 @@ fn distributions(answers: &Answers) -> Markup {
     )
 }
 
-/// The drawn cases that are held against another.
-fn paired(answers: &Answers) -> Vec<usize> {
-    drawn(answers).into_iter().filter(|index| answers.cases[*index].against.is_some()).collect()
-}
-
+/// Night by night against the first strategy; nothing for a case that isn't held against another.
 fn pairs(answers: &Answers, index: usize) -> Markup {
     let Some(against) = &answers.cases[index].against else { return html! {} };
     let points: Vec<(f64, f64)> = answers

@@ -173,13 +173,13 @@ fn worst(text: &mut String, answers: &Answers, width: usize) {
     }
     line += &named.join("; ");
     line += ". ";
-    line += &replay(answers, 0);
+    line += &replay(answers);
     paragraph(text, &line, width);
 }
 
-/// How one night is played again.
-pub(crate) fn replay(answers: &Answers, case: usize) -> String {
-    let about = &answers.about.cases[case];
+/// How one night is played again, with the first case as an example.
+pub(crate) fn replay(answers: &Answers) -> String {
+    let about = &answers.about.cases[0];
     let mut command = "nightbench night FILE".to_owned();
     if !about.strategy.is_empty() {
         command += &format!(" --strategy \"{}\"", about.strategy);
