@@ -110,9 +110,7 @@ impl Order {
     ) -> Result<Self, OrderError> {
         let kind = Kind::of_word(word).ok_or_else(|| OrderError::Kind {
             word: word.chars().take(40).collect(),
-            suggestion: nearest(word, Kind::ALL.iter().map(|kind| kind.word()))
-                .and_then(Kind::of_word)
-                .map(Kind::word),
+            suggestion: nearest(word, Kind::ALL.iter().map(|kind| kind.word())),
         })?;
         let takes = kind.keys();
         let mut order = Self { stream: number, ..Self::new(kind, now) };
@@ -124,10 +122,12 @@ impl Order {
                     takes,
                 });
             }
-            order
+            let fresh = order
                 .set(key, value, now)
-                .map_err(|problem| OrderError::Value { key: key.to_owned(), problem })
-                .and_then(|fresh| if fresh { Ok(()) } else { Err(OrderError::Choices) })?;
+                .map_err(|problem| OrderError::Value { key: key.to_owned(), problem })?;
+            if !fresh {
+                return Err(OrderError::Choices);
+            }
         }
         if kind.doc().group.is_wire() {
             order.until = order.parameters.lasts.take().map(|lasts| order.from + lasts);

@@ -5,7 +5,7 @@ mod results;
 mod watch;
 
 use crate::exit::{Exit, Failure};
-use crate::files::Source;
+use crate::files::{Source, shown};
 use crate::output;
 use report::{OutFolder, harmless};
 use scenario::Study;
@@ -130,9 +130,9 @@ fn jobs_of(arguments: &SweepArguments) -> usize {
 }
 
 /// Where results go: a folder that stays, or a passing one.
-struct Place {
-    folder: Option<OutFolder>,
-    passing: Option<tempfile::TempDir>,
+enum Place {
+    Folder(OutFolder),
+    Passing(tempfile::TempDir),
 }
 
 impl Place {
@@ -144,25 +144,28 @@ impl Place {
             None => Some(Path::new(DEFAULT_FOLDER)),
         };
         match named {
-            Some(path) => {
-                let folder = OutFolder::open(path).map_err(|error| outside(&error))?;
-                Ok(Self { folder: Some(folder), passing: None })
-            }
+            Some(path) => OutFolder::open(path).map(Self::Folder).map_err(|error| outside(&error)),
             None => {
                 let passing = tempfile::Builder::new().prefix("nightbench-").tempdir();
-                let passing = passing.map_err(|error| {
+                passing.map(Self::Passing).map_err(|error| {
                     outside(&format!("no passing folder can be made ({error}); name one with --out"))
-                })?;
-                Ok(Self { folder: None, passing: Some(passing) })
+                })
             }
         }
     }
 
     fn path(&self) -> &Path {
-        match (&self.folder, &self.passing) {
-            (Some(folder), _) => folder.path(),
-            (None, Some(passing)) => passing.path(),
-            (None, None) => Path::new("."),
+        match self {
+            Self::Folder(folder) => folder.path(),
+            Self::Passing(passing) => passing.path(),
+        }
+    }
+
+    /// The folder that stays, if there is one.
+    fn folder(&self) -> Option<&OutFolder> {
+        match self {
+            Self::Folder(folder) => Some(folder),
+            Self::Passing(_) => None,
         }
     }
 }
@@ -190,7 +193,7 @@ impl Task<'_, '_> {
         }
         let Some((tally, range)) = self.played(&folder, until)? else { return Ok(self.stopped()) };
         let answers = Answers::of(self.about, tally);
-        if let Some(out) = &self.place.folder {
+        if let Some(out) = self.place.folder() {
             let files = folder.in_order(&range).map_err(failed)?;
             results::write(out, &answers, files.map(|file| file.map_err(failed)))?;
             folder.remove();
@@ -199,7 +202,7 @@ impl Task<'_, '_> {
             json: self.arguments.json,
             quiet: self.arguments.quiet,
             columns: self.arguments.columns,
-            folder: self.place.folder.as_ref(),
+            folder: self.place.folder(),
         };
         shown.say(&answers)?;
         Ok(if answers.held() { Exit::Held } else { Exit::ExpectationFailed })
@@ -281,7 +284,7 @@ impl Task<'_, '_> {
     }
 
     fn stopped(&self) -> Exit {
-        let how = match (&self.place.folder, &self.arguments.shard) {
+        let how = match (self.place.folder(), &self.arguments.shard) {
             (None, _) => "nothing is kept without --out",
             (Some(_), None) => "what was played is kept: go on with --resume",
             (Some(_), Some(_)) => "what was played is kept: run the same shard again",
@@ -303,8 +306,4 @@ fn failed(error: SweepError) -> Failure {
         SweepError::Foreign { .. } | SweepError::Threads(..) => Exit::Unusable,
     };
     Failure::new(exit, harmless(&error.to_string()))
-}
-
-fn shown(path: &Path) -> String {
-    harmless(&path.display().to_string()).into_owned()
 }

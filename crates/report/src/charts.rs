@@ -104,15 +104,14 @@ const fn ink(look: usize) -> Ink {
 }
 
 fn draw(pen: &mut Pen<'_>, axes: &Axes, series: &Series) {
-    let inside = |value: f64, low: f64, high: f64| value.clamp(low, high);
     let places: Vec<(f64, f64)> = series
         .points
         .iter()
         .filter(|(across, up)| across.is_finite() && up.is_finite())
         .map(|(across, up)| {
             axes.place(
-                inside(*across, axes.across.low(), axes.across.high()),
-                inside(*up, axes.up.low(), axes.up.high()),
+                across.clamp(axes.across.low(), axes.across.high()),
+                up.clamp(axes.up.low(), axes.up.high()),
             )
         })
         .collect();

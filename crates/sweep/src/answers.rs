@@ -1,7 +1,7 @@
 //! From sums to figures: shares and their intervals, differences, a plain sentence.
 
 use crate::about::About;
-use crate::resample::{REPLICATES, interval};
+use crate::resample::{REPLICATES, SIGMAS, interval};
 use crate::sensitivity::{Sensitivity, sensitivity};
 use crate::tally::{CaseTally, MILLION, Paired, Tally, Worst};
 use units::{Angle, AngularRate, Span, maths};
@@ -228,9 +228,6 @@ fn ratios(above: &[i64], below: &[i64]) -> Vec<f64> {
         })
         .collect()
 }
-
-/// The 97.5 % point of the normal law.
-const SIGMAS: f64 = 1.959_963_984_540_054;
 
 /// Wilson's interval of a share (Wilson, Journal of the American Statistical Association 22 (1927) 209), with the number of
 /// independent targets that the spread between nights leaves: targets of one night share its errors.

@@ -119,10 +119,12 @@ pub fn gather(folders: &[PathBuf]) -> Result<Gathered, Vec<Problem>> {
     for (path, file) in opened {
         match file {
             Err(damage) => problems.push(Problem::Damaged(shown(&path), damage)),
-            Ok(file) if kinship(&file) != kin => {
-                problems.push(Problem::Foreign(shown(&path), difference(&kinship(&file), &kin)));
-            }
             Ok(file) => {
+                let of_file = kinship(&file);
+                if of_file != kin {
+                    problems.push(Problem::Foreign(shown(&path), difference(&of_file, &kin)));
+                    continue;
+                }
                 let index = file.shard.map_or(0, |(index, _)| index);
                 if let Some((other, _)) = shards.get(&index) {
                     if std::fs::read(other).ok() != std::fs::read(&path).ok() {

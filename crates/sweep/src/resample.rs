@@ -9,6 +9,9 @@ use units::Streams;
 /// How many replicates there are.
 pub const REPLICATES: usize = 2000;
 
+/// The 97.5 % point of the normal law: half the width of an interval that holds 95 %, in standard errors.
+pub const SIGMAS: f64 = 1.959_963_984_540_054;
+
 /// The weights of one night.
 pub type Weights = [u8; REPLICATES];
 

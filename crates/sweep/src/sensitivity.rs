@@ -1,7 +1,7 @@
 //! Which inputs explain the spread between nights.
 
 use crate::about::About;
-use crate::resample::interval;
+use crate::resample::{SIGMAS, interval};
 use crate::tally::Tally;
 use units::{Streams, maths};
 
@@ -99,7 +99,7 @@ fn input_share(key: &str, place: u64, pairs: &[(f64, f64)]) -> Option<InputShare
             self::explained(&bins, &misses, Some(&picked))
         })
         .collect();
-    let error = interval(replicates).map_or(0.0, |[low, high]| (high - low) / (2.0 * 1.959_963_984_540_054));
+    let error = interval(replicates).map_or(0.0, |[low, high]| (high - low) / (2.0 * SIGMAS));
     Some(InputShare {
         key: key.to_owned(),
         rank_correlation: correlation(&ranks(&sizes), &ranks(&misses)),

@@ -124,9 +124,8 @@ impl Reader<'_> {
     }
 
     fn bytes(&self, text: &Spanned<String>) -> Result<Vec<u8>, DialectError> {
-        pattern::unescaped(text.get_ref()).map_err(|problem| {
-            self.error(text.span(), problem, "write \\xNN with two hexadecimal digits, \\r, \\n, \\t or \\\\")
-        })
+        pattern::unescaped(text.get_ref())
+            .map_err(|problem| self.error(text.span(), problem, pattern::ESCAPES))
     }
 
     fn template(&self, text: &Spanned<String>) -> Result<Template, DialectError> {

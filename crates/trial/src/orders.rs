@@ -39,13 +39,13 @@ pub fn usual_order(kind: Kind, begin: Instant, number: u64) -> Order {
         | Kind::Stutter
         | Kind::ZeroBytes => order.choice = Some(Choice::Chance(0.002)),
         Kind::GarbledBytes => order.choice = Some(Choice::Chance(0.0005)),
-        Kind::SevenBits => {}
-        Kind::LateBytes | Kind::LateReply => order.choice = Some(Choice::Chance(0.1)),
-        Kind::SplitLine
+        Kind::LateBytes
+        | Kind::SplitLine
         | Kind::MergedLines
         | Kind::CutLine
         | Kind::LostReply
         | Kind::DoubledReply
+        | Kind::LateReply
         | Kind::Overrun
         | Kind::WrongEnding => order.choice = Some(Choice::Chance(0.1)),
         Kind::HalfOpen | Kind::WrongSpeed | Kind::SecondReader => order.until = lasts(15),

@@ -2,6 +2,7 @@
 
 use super::results;
 use crate::exit::{Exit, Failure};
+use crate::files::shown;
 use crate::output;
 use report::OutFolder;
 use std::path::{Path, PathBuf};
@@ -44,7 +45,7 @@ pub fn run(arguments: &MergeArguments) -> Result<Exit, Failure> {
     let answers = Answers::of(&gathered.about, tally);
     if let Some(folder) = &folder {
         let files = gathered.files.iter().map(|path| {
-            RowsFile::open(path).map_err(|damage| failure(&[Problem::Damaged(super::shown(path), damage)]))
+            RowsFile::open(path).map_err(|damage| failure(&[Problem::Damaged(shown(path), damage)]))
         });
         results::write(folder, &answers, files)?;
     }

@@ -1,8 +1,9 @@
 //! Writing and showing what a sweep came to: the same for one machine and for many.
 
 use crate::exit::{Exit, Failure};
+use crate::files::shown;
 use crate::output;
-use report::{FolderError, OutFolder, OutputFile, harmless};
+use report::{FolderError, OutFolder, OutputFile};
 use sweep::{Answers, FRAME_FILE, FrameError, FrameWriter, HTML_FILE, RowsFile, SWEEP_FILE};
 
 /// Writes `nights.parquet`, `sweep.html` and, last, `sweep.json`: where that is new, all are.
@@ -18,7 +19,7 @@ pub fn write(
     let broken = |error: FrameError| {
         let sentence = format!(
             "the output folder `{}` could not take {FRAME_FILE} ({error}); make room there, then go on with --resume",
-            harmless(&folder.path().display().to_string())
+            shown(folder.path())
         );
         Failure::new(Exit::OutsideFailed, sentence)
     };
@@ -62,11 +63,8 @@ impl Shown<'_> {
         }
         output::say(&sweep::sweep_table(answers, output::style(), output::columns(self.columns)))?;
         if let Some(folder) = self.folder {
-            let path = folder.path().display().to_string();
-            output::tell(&format!(
-                "written to {}: {HTML_FILE}, {SWEEP_FILE}, {FRAME_FILE}\n",
-                harmless(&path)
-            ));
+            let path = shown(folder.path());
+            output::tell(&format!("written to {path}: {HTML_FILE}, {SWEEP_FILE}, {FRAME_FILE}\n"));
         }
         Ok(())
     }

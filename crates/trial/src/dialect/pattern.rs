@@ -112,7 +112,8 @@ fn parts(text: &str) -> Result<Vec<Part>, Complaint> {
     Ok(parts)
 }
 
-const ESCAPES: &str = "write \\xNN with two hexadecimal digits, \\r, \\n, \\t or \\\\";
+/// How to mend an escape that can't be read.
+pub(super) const ESCAPES: &str = "write \\xNN with two hexadecimal digits, \\r, \\n, \\t or \\\\";
 
 /// The bytes of a text with escapes.
 pub(super) fn unescaped(text: &str) -> Result<Vec<u8>, String> {
