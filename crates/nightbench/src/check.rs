@@ -70,7 +70,7 @@ fn judged(source: &Source) -> Result<(), Vec<Complaint>> {
         source.prepare(case.typical())?;
     }
     // And the night of the file's own seed, as it is drawn.
-    source.prepare(&source.plan()?).map(|_| ())
+    source.prepare(&source.plan(None)?).map(|_| ())
 }
 
 fn finding(name: &str, complaints: &[Complaint]) -> Value {

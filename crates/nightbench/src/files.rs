@@ -3,7 +3,7 @@
 use crate::exit::{Exit, Failure};
 use bench::Prepared;
 use report::{OutFolder, OutputFile, harmless};
-use scenario::{Complaint, Plan};
+use scenario::{Complaint, Plan, Study};
 use std::fs::File;
 use std::io::{self, ErrorKind, Read as _};
 use std::path::Path;
@@ -55,12 +55,13 @@ impl Source {
         scenario::text_of(&self.bytes)
     }
 
-    /// The plan that it holds.
+    /// The plan that it holds, of the first case where it has several: everything is drawn by the seed, which is the file's
+    /// own without one.
     ///
     /// # Errors
     /// All complaints of the reader.
-    pub fn plan(&self) -> Result<Plan, Vec<Complaint>> {
-        scenario::read_bytes(&self.bytes)
+    pub fn plan(&self, seed: Option<u64>) -> Result<Plan, Vec<Complaint>> {
+        Study::read(self.text()?)?.cases()[0].night(seed).map(|night| night.plan)
     }
 
     /// The plan, made ready to be played.
@@ -69,6 +70,15 @@ impl Source {
     /// All complaints of the bench.
     pub fn prepare(&self, plan: &Plan) -> Result<Prepared, Vec<Complaint>> {
         bench::prepare(plan)
+    }
+
+    /// The night of a seed, as [`Source::plan`] reads it, made ready to be played.
+    ///
+    /// # Errors
+    /// All complaints as a failure in words.
+    pub fn prepared(&self, seed: Option<u64>) -> Result<Prepared, Failure> {
+        let prepared = self.plan(seed).and_then(|plan| self.prepare(&plan));
+        prepared.map_err(|complaints| self.failure(&complaints))
     }
 
     /// Complaints as a failure in words.

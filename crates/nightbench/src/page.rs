@@ -146,8 +146,7 @@ pub fn run(arguments: &PageArguments) -> Result<Exit, Failure> {
         Some(path) => Source::open(path)?,
         None => Source::built_in(),
     };
-    let plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
-    let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let prepared = source.prepared(None)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     let first = (!arguments.no_lesson && arguments.scenario.is_none()).then(|| arguments.lesson.clone());
     let page = arguments.options.page(token.clone(), first)?;

@@ -107,14 +107,10 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
         Some(path) => Source::open(path)?,
         None => Source::built_in(),
     };
-    let mut plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
-    if arguments.seed.is_some() {
-        plan.night.seed = arguments.seed;
-    }
-    let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let prepared = source.prepared(arguments.seed)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     output::log(arguments.verbose);
-    let streams = Streams::new(plan.night.seed.unwrap_or(0));
+    let streams = prepared.world_spec().streams.clone();
     let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
     runtime.block_on(async {

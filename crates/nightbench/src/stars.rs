@@ -54,8 +54,7 @@ pub fn run(arguments: &StarsArguments) -> Result<Exit, Failure> {
         Some(path) => Source::open(path)?,
         None => Source::built_in(),
     };
-    let plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
-    let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let prepared = source.prepared(None)?;
     let criterion = match arguments.by {
         By::Average => Criterion::Average,
         By::Worst => Criterion::Worst,

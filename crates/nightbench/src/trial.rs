@@ -130,7 +130,7 @@ pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
     if arguments.matrix {
         return runtime.block_on(hold_matrix(arguments, &options));
     }
-    let prepared = prepared(&arguments.files[0], arguments.seed)?;
+    let prepared = Source::open(&arguments.files[0])?.prepared(arguments.seed)?;
     let orders = orders(&arguments.with, &prepared)?;
     let prepared = matrix::with_faults(&prepared, &orders);
     let folder = arguments.out.as_deref().map(OutFolder::open).transpose().map_err(folder_failure)?;
@@ -147,15 +147,6 @@ pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
         output::say(&format!("{table}\n{}", trial_text(&outcome)))?;
     }
     Ok(if outcome.held() { Exit::Held } else { Exit::ExpectationFailed })
-}
-
-fn prepared(file: &Path, seed: Option<u64>) -> Result<Prepared, Failure> {
-    let source = Source::open(file)?;
-    let mut plan = source.plan().map_err(|complaints| source.failure(&complaints))?;
-    if seed.is_some() {
-        plan.night.seed = seed;
-    }
-    source.prepare(&plan).map_err(|complaints| source.failure(&complaints))
 }
 
 /// Faults in words, all together.
@@ -186,8 +177,9 @@ fn write(folder: &OutFolder, outcome: &TrialOutcome, json: &str) -> Result<(), F
 async fn hold_matrix(arguments: &TrialArguments, options: &Options) -> Result<Exit, Failure> {
     let mut cells = Vec::new();
     for file in &arguments.files {
+        let source = Source::open(file)?;
         for seed in arguments.seeds.clone() {
-            let prepared = prepared(file, Some(seed))?;
+            let prepared = source.prepared(Some(seed))?;
             let mut cell = |faults: String, orders: &[Order]| {
                 let scenario = file.display().to_string();
                 cells.push(Cell { scenario, faults, seed, prepared: matrix::with_faults(&prepared, orders) });

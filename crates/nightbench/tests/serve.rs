@@ -212,6 +212,22 @@ fn a_served_mount_writes_its_journal_even_if_it_is_killed() {
     assert_eq!(output.status.code(), Some(3), "{}", text(&output.stderr));
 }
 
+#[test]
+fn a_seed_draws_the_same_night_as_for_night() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("served.journal");
+    let journal = path.to_str().unwrap();
+    let study = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/sweeps/geometry_alone.toml");
+    let (mut served, address) =
+        on_a_free_port(&["--scenario", study, "--seed", "7", "--stepped", "--journal", journal]);
+    let talked = with_input(&["talk", &address], "status\n");
+    assert_eq!(talked.status.code(), Some(0), "{}", text(&talked.stderr));
+    served.signal(rustix::process::Signal::TERM);
+    // The journal names its seed; a journal of a night with other draws is refused.
+    let played = with_input(&["night", study, "--replay", journal], "");
+    assert_eq!(played.status.code(), Some(0), "{}", text(&played.stderr));
+}
+
 #[allow(clippy::disallowed_methods, reason = "a test of a process waits for it")]
 fn written_within_a_minute(path: &std::path::Path, part: &str) {
     for _ in 0..6000 {

@@ -52,6 +52,32 @@ fn the_program_is_told_its_targets_and_its_address() {
 }
 
 #[test]
+fn a_seed_draws_the_same_night_as_for_night() {
+    let folder = tempfile::tempdir().unwrap();
+    let study = common::fixtures("../sweeps/geometry_alone.toml").display().to_string();
+    let setup = |night: &str| serde_json::from_str::<serde_json::Value>(night).unwrap()["setup"].clone();
+    let night = |seed: &str| setup(&run(folder.path(), &["night", &study, "--seed", seed, "--json"]).out);
+    let done = run(folder.path(), &["trial", &study, "--seed", "7", "--out", "tried", "--", "true"]);
+    let tried = std::fs::read_to_string(folder.path().join("tried/night.json"))
+        .unwrap_or_else(|error| panic!("{error}: {}", done.err));
+    let tried = setup(&tried);
+    assert!(tried.as_array().is_some_and(|rows| !rows.is_empty()), "{tried}");
+    assert_eq!(tried, night("7"));
+    // 1 is the file's own.
+    assert_ne!(tried, night("1"));
+}
+
+#[test]
+fn a_matrix_reads_standard_input_once_for_all_its_seeds() {
+    let folder = tempfile::tempdir().unwrap();
+    let night = std::fs::read(night()).unwrap();
+    let arguments = ["trial", "-", "--matrix", "--seeds", "1..2", "--", "sh", "-c", "exit 3"];
+    let done = common::run_with_input(folder.path(), &arguments, &night);
+    assert_eq!(done.status, 1, "{}", done.err);
+    assert!(done.out.ends_with("0 of 2 trials held\n"), "{}", done.out);
+}
+
+#[test]
 fn what_can_not_be_used_is_said_before_anything_is_started() {
     let folder = tempfile::tempdir().unwrap();
     let night = night();
