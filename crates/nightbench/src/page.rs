@@ -91,7 +91,8 @@ impl PageOptions {
         }
         let mut lessons = Lesson::built_in();
         if let Some(folder) = &self.lessons {
-            lessons.extend(lessons_in(folder)?);
+            let own = lessons_in(folder, &lessons)?;
+            lessons.extend(own);
         }
         Ok(Page {
             names: self.page_name.clone(),
@@ -106,8 +107,8 @@ impl PageOptions {
     }
 }
 
-/// All lesson files of a folder.
-fn lessons_in(folder: &Path) -> Result<Vec<Lesson>, Failure> {
+/// All lesson files of a folder; none of them is called as one that is built in.
+fn lessons_in(folder: &Path, built_in: &[Lesson]) -> Result<Vec<Lesson>, Failure> {
     let shown = report::harmless(&folder.display().to_string()).into_owned();
     let unreadable = |what: &str, error: std::io::Error| {
         Failure::new(Exit::Unusable, format!("{what} `{shown}` can't be read: {error}"))
@@ -117,12 +118,11 @@ fn lessons_in(folder: &Path) -> Result<Vec<Lesson>, Failure> {
         .map_err(|error| unreadable("the folder of lessons", error))?;
     files.retain(|file| file.extension().is_some_and(|ending| ending == "toml"));
     files.sort();
-    let known: Vec<String> = Lesson::built_in().into_iter().map(|lesson| lesson.name).collect();
     let mut lessons = Vec::new();
     for file in files {
         let text = std::fs::read_to_string(&file).map_err(|error| unreadable("a lesson of", error))?;
         let name = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-        if known.contains(&name) {
+        if built_in.iter().any(|lesson| lesson.name == name) {
             let sentence = format!(
                 "there is a built-in lesson `{}` already; call the file otherwise",
                 report::harmless(&name)
