@@ -41,3 +41,9 @@ impl Failure {
         Self { message: format!("error: {sentence}\n"), exit }
     }
 }
+
+impl From<report::FolderError> for Failure {
+    fn from(error: report::FolderError) -> Self {
+        Self::new(Exit::OutsideFailed, error)
+    }
+}

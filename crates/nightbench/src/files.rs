@@ -137,8 +137,7 @@ impl OutFile {
             Some(parent) if !parent.as_os_str().is_empty() => parent,
             _ => Path::new("."),
         };
-        let folder = OutFolder::open(folder).map_err(|error| Failure::new(Exit::OutsideFailed, error))?;
-        Ok(Self { folder, name: name.to_owned() })
+        Ok(Self { folder: OutFolder::open(folder)?, name: name.to_owned() })
     }
 
     /// Writes it, whole or not at all.
@@ -147,7 +146,7 @@ impl OutFile {
     /// A failure in words.
     pub fn write(&self, text: &str) -> Result<(), Failure> {
         let file = OutputFile { name: &self.name, bytes: text.as_bytes() };
-        self.folder.write(&[file]).map_err(|error| Failure::new(Exit::OutsideFailed, error))
+        Ok(self.folder.write(&[file])?)
     }
 }
 

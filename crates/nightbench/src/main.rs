@@ -3,6 +3,7 @@
 
 mod check;
 mod compare;
+mod event_loop;
 mod exit;
 mod files;
 mod journal;

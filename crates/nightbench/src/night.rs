@@ -112,7 +112,7 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
     let plan = plan_of(arguments.seed)?;
     let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
     let journal = arguments.journal.as_deref().map(|path| OutFile::open(path, "--journal")).transpose()?;
-    let folder = arguments.folder().map(OutFolder::open).transpose().map_err(outside)?;
+    let folder = arguments.folder().map(OutFolder::open).transpose()?;
     let outcome = match &journal {
         None => prepared.play(),
         Some(file) => {
@@ -180,14 +180,10 @@ fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<Vec<&'sta
     }
     // The night's own file comes last: where it is new, all are.
     files.push(OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() });
-    folder.write(&files).map_err(outside)?;
+    folder.write(&files)?;
     let mut names = vec![HTML_FILE, NIGHT_FILE, SAMPLES_FILE, PARQUET_FILE];
     names.extend(judged.then_some(JUNIT_FILE));
     Ok(names)
-}
-
-fn outside(error: report::FolderError) -> Failure {
-    Failure::new(Exit::OutsideFailed, error)
 }
 
 /// A word as a shell takes it for one, on one line.

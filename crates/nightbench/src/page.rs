@@ -1,9 +1,10 @@
 //! `nightbench page`: the live bench in a browser, the shortest way in.
 
+use crate::event_loop::{self, Interruption};
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::output;
-use crate::serve::{Interruption, failure, read_token};
+use crate::serve::{failure, read_token};
 use bench::live::Live;
 use link::{Handle, Limits, Server, Token};
 use page::{Lesson, Page};
@@ -151,8 +152,7 @@ pub fn run(arguments: &PageArguments) -> Result<Exit, Failure> {
     let first = (!arguments.no_lesson && arguments.scenario.is_none()).then(|| arguments.lesson.clone());
     let page = arguments.options.page(token.clone(), first)?;
     output::log(arguments.verbose);
-    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    let runtime = event_loop::begin()?;
     runtime.block_on(async {
         let mut interrupted = Interruption::listen()?;
         let listener =

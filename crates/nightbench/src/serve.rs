@@ -1,5 +1,6 @@
 //! `nightbench serve`: a mount to connect to.
 
+use crate::event_loop::{self, Interruption};
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::journal::JournalFile;
@@ -111,8 +112,7 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     output::log(arguments.verbose);
     let streams = prepared.world_spec().streams.clone();
-    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    let runtime = event_loop::begin()?;
     runtime.block_on(async {
         match arguments.page {
             None => {
@@ -350,46 +350,4 @@ pub fn failure(error: LinkError) -> Failure {
         _ => Exit::OutsideFailed,
     };
     Failure::new(exit, report::harmless(&error.to_string()))
-}
-
-/// Ctrl-C, and the signal by which a service is ended.
-pub struct Interruption {
-    #[cfg(unix)]
-    terminate: tokio::signal::unix::Signal,
-    #[cfg(unix)]
-    interrupt: tokio::signal::unix::Signal,
-}
-
-impl Interruption {
-    #[cfg(unix)]
-    pub fn listen() -> Result<Self, Failure> {
-        use tokio::signal::unix::{SignalKind, signal};
-        let listen = |kind| {
-            signal(kind).map_err(|error| {
-                Failure::new(Exit::OutsideFailed, format!("signals can't be listened for: {error}"))
-            })
-        };
-        Ok(Self { terminate: listen(SignalKind::terminate())?, interrupt: listen(SignalKind::interrupt())? })
-    }
-
-    #[cfg(unix)]
-    pub async fn wait(&mut self) {
-        tokio::select! {
-            _ = self.terminate.recv() => {}
-            _ = self.interrupt.recv() => {}
-        }
-    }
-
-    #[cfg(not(unix))]
-    pub fn listen() -> Result<Self, Failure> {
-        Ok(Self {})
-    }
-
-    #[cfg(not(unix))]
-    pub async fn wait(&mut self) {
-        // Without signals there is no end but the process's.
-        if tokio::signal::ctrl_c().await.is_err() {
-            std::future::pending::<()>().await;
-        }
-    }
 }

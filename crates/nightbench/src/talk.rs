@@ -4,6 +4,7 @@ mod complete;
 mod manual;
 mod typing;
 
+use crate::event_loop;
 use crate::exit::{Exit, Failure};
 use crate::serve::{failure, read_token};
 use link::{Address, Answer, Client, ClientError, ClientOptions, Event};
@@ -44,8 +45,7 @@ pub fn run(arguments: &TalkArguments) -> Result<Exit, Failure> {
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     let options =
         ClientOptions { token, check: arguments.check, reconnect: false, ..ClientOptions::default() };
-    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    let runtime = event_loop::begin()?;
     let result = runtime.block_on(async {
         let client = Client::connect(&address, options).await.map_err(failure)?;
         // Asked before anything is typed: a wrong address is known at once, and so is a token that doesn't open.

@@ -1,5 +1,6 @@
 //! `nightbench trial`: a program of one's own against a night.
 
+use crate::event_loop;
 use crate::exit::{Exit, Failure};
 use crate::files::Source;
 use crate::output;
@@ -125,15 +126,14 @@ pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
         return Err(Failure::new(Exit::Unusable, sentence));
     }
     let options = arguments.options()?;
-    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    let runtime = event_loop::begin()?;
     if arguments.matrix {
         return runtime.block_on(hold_matrix(arguments, &options));
     }
     let prepared = Source::open(&arguments.files[0])?.prepared(arguments.seed)?;
     let orders = orders(&arguments.with, &prepared)?;
     let prepared = matrix::with_faults(&prepared, &orders);
-    let folder = arguments.out.as_deref().map(OutFolder::open).transpose().map_err(folder_failure)?;
+    let folder = arguments.out.as_deref().map(OutFolder::open).transpose()?;
     let outcome =
         runtime.block_on(::trial::run(&prepared, &arguments.program, &options)).map_err(trial_failure)?;
     let json = serde_json::to_string_pretty(&trial_json(&outcome)).unwrap_or_default() + "\n";
@@ -164,14 +164,12 @@ fn write(folder: &OutFolder, outcome: &TrialOutcome, json: &str) -> Result<(), F
     let night = report::night_json(&outcome.night);
     let samples = report::samples_csv(&outcome.night);
     let junit = report::junit_xml(&outcome.night);
-    folder
-        .write(&[
-            OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() },
-            OutputFile { name: TRIAL_FILE, bytes: json.as_bytes() },
-            OutputFile { name: SAMPLES_FILE, bytes: samples.as_bytes() },
-            OutputFile { name: JUNIT_FILE, bytes: junit.as_bytes() },
-        ])
-        .map_err(folder_failure)
+    Ok(folder.write(&[
+        OutputFile { name: NIGHT_FILE, bytes: night.as_bytes() },
+        OutputFile { name: TRIAL_FILE, bytes: json.as_bytes() },
+        OutputFile { name: SAMPLES_FILE, bytes: samples.as_bytes() },
+        OutputFile { name: JUNIT_FILE, bytes: junit.as_bytes() },
+    ])?)
 }
 
 async fn hold_matrix(arguments: &TrialArguments, options: &Options) -> Result<Exit, Failure> {
@@ -264,8 +262,4 @@ fn trial_failure(error: ::trial::TrialError) -> Failure {
         _ => Exit::OutsideFailed,
     };
     Failure::new(exit, harmless(&error.to_string()))
-}
-
-fn folder_failure(error: report::FolderError) -> Failure {
-    Failure::new(Exit::OutsideFailed, error)
 }

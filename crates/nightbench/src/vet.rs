@@ -1,5 +1,6 @@
 //! `nightbench vet`: the conformance suite of the line language against whatever answers at an address.
 
+use crate::event_loop;
 use crate::exit::{Exit, Failure};
 use crate::output;
 use crate::serve::{failure, read_token};
@@ -35,8 +36,7 @@ pub fn run(arguments: &VetArguments) -> Result<Exit, Failure> {
     let address: Address = arguments.address.parse().map_err(failure)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     let subject = Subject { address, token, may_move: arguments.may_move };
-    let outside = |error| Failure::new(Exit::OutsideFailed, format!("no event loop can be begun: {error}"));
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(outside)?;
+    let runtime = event_loop::begin()?;
     let mut unsaid = Ok(());
     let told = |finding: &Finding| {
         if !arguments.json && unsaid.is_ok() {
