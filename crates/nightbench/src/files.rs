@@ -22,9 +22,13 @@ pub struct Source {
 }
 
 impl Source {
-    /// The built-in night.
-    pub fn built_in() -> Self {
-        Self { name: BUILT_IN_NAME.to_owned(), bytes: BUILT_IN.as_bytes().to_vec() }
+    /// Reads the file that is named, as [`Source::open`]; the built-in night if none is.
+    ///
+    /// # Errors
+    /// As [`Source::open`].
+    pub fn named(path: Option<&Path>) -> Result<Self, Failure> {
+        let built_in = || Self { name: BUILT_IN_NAME.to_owned(), bytes: BUILT_IN.as_bytes().to_vec() };
+        path.map_or_else(|| Ok(built_in()), Self::open)
     }
 
     /// Reads a file, or standard input for `-`.
@@ -37,8 +41,7 @@ impl Source {
             let bytes = bytes_of(io::stdin().lock()).map_err(|error| unreadable(&name, &error))?;
             return Ok(Self { name, bytes });
         }
-        let shown = path.display().to_string();
-        let name = harmless(&shown).into_owned();
+        let name = shown(path);
         if path.is_dir() {
             let sentence = format!("`{name}` is a folder; name a scenario file in it");
             return Err(Failure::new(Exit::Unusable, sentence));

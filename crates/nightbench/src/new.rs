@@ -5,9 +5,9 @@ mod file;
 mod suggest;
 
 use crate::exit::{Exit, Failure};
+use crate::files::shown;
 use crate::output;
 use answers::{Answers, QUESTIONS, Question};
-use report::harmless;
 use std::fs::OpenOptions;
 use std::io::{self, BufRead as _, ErrorKind, IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
@@ -91,8 +91,7 @@ pub fn run(arguments: &NewArguments) -> Result<Exit, Failure> {
     let plan = scenario::read(&text).map_err(|complaints| not_a_night(&complaints))?;
     bench::prepare(&plan).map_err(|complaints| not_a_night(&complaints))?;
     write(path, &text)?;
-    let shown = path.display().to_string();
-    let shown = harmless(&shown);
+    let shown = shown(path);
     output::say(&format!("written to {shown}; play it with `nightbench night {shown}`\n"))?;
     Ok(Exit::Held)
 }
@@ -136,17 +135,15 @@ fn not_a_night(complaints: &[scenario::Complaint]) -> Failure {
 }
 
 fn is_there(path: &Path) -> Failure {
-    let shown = path.display().to_string();
-    let shown = harmless(&shown);
-    Failure::new(Exit::Unusable, format!("`{shown}` is there already and stays as it is; name another file"))
+    let sentence = format!("`{}` is there already and stays as it is; name another file", shown(path));
+    Failure::new(Exit::Unusable, sentence)
 }
 
 /// Makes the file; never one that is there.
 fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    let shown = path.display().to_string();
-    let shown = harmless(&shown).into_owned();
     let outside = |error: io::Error| {
-        Failure::new(Exit::OutsideFailed, format!("`{shown}` can't be written: {error}; name another file"))
+        let sentence = format!("`{}` can't be written: {error}; name another file", shown(path));
+        Failure::new(Exit::OutsideFailed, sentence)
     };
     let mut file = match OpenOptions::new().write(true).create_new(true).open(path) {
         Ok(file) => file,

@@ -1,7 +1,7 @@
 //! `nightbench night`: plays one night.
 
 use crate::exit::{Exit, Failure};
-use crate::files::{OutFile, Source};
+use crate::files::{OutFile, Source, shown};
 use crate::output;
 use bench::Outcome;
 use report::{
@@ -100,10 +100,7 @@ impl NightArguments {
 /// # Errors
 /// A failure in words with the status to end with.
 pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
-    let source = match &arguments.file {
-        Some(path) => Source::open(path)?,
-        None => Source::built_in(),
-    };
+    let source = Source::named(arguments.file.as_deref())?;
     let plan_of = |seed| plan(arguments, &source, seed);
     if let Some(path) = &arguments.replay {
         let NightArguments { seed, until, json, .. } = arguments;
@@ -135,8 +132,7 @@ pub fn run(arguments: &NightArguments) -> Result<Exit, Failure> {
             output::columns(arguments.columns),
         ))?;
         if let Some(folder) = &folder {
-            let path = folder.path().display().to_string();
-            output::tell(&format!("written to {}: {}\n", report::harmless(&path), names.join(", ")));
+            output::tell(&format!("written to {}: {}\n", shown(folder.path()), names.join(", ")));
         }
     }
     let held = outcome.verdicts.iter().all(|verdict| verdict.held);

@@ -2,7 +2,7 @@
 
 use crate::event_loop::{self, Interruption};
 use crate::exit::{Exit, Failure};
-use crate::files::Source;
+use crate::files::{Source, shown};
 use crate::output;
 use crate::serve::{failure, read_token};
 use bench::live::Live;
@@ -110,9 +110,8 @@ impl PageOptions {
 
 /// All lesson files of a folder; none of them is called as one that is built in.
 fn lessons_in(folder: &Path, built_in: &[Lesson]) -> Result<Vec<Lesson>, Failure> {
-    let shown = report::harmless(&folder.display().to_string()).into_owned();
     let unreadable = |what: &str, error: std::io::Error| {
-        Failure::new(Exit::Unusable, format!("{what} `{shown}` can't be read: {error}"))
+        Failure::new(Exit::Unusable, format!("{what} `{}` can't be read: {error}", shown(folder)))
     };
     let mut files: Vec<PathBuf> = std::fs::read_dir(folder)
         .and_then(|entries| entries.map(|entry| entry.map(|entry| entry.path())).collect())
@@ -143,10 +142,7 @@ fn lessons_in(folder: &Path, built_in: &[Lesson]) -> Result<Vec<Lesson>, Failure
 /// # Errors
 /// A failure in words with the status to end with: the scenario, a lesson, the address.
 pub fn run(arguments: &PageArguments) -> Result<Exit, Failure> {
-    let source = match &arguments.scenario {
-        Some(path) => Source::open(path)?,
-        None => Source::built_in(),
-    };
+    let source = Source::named(arguments.scenario.as_deref())?;
     let prepared = source.prepared(None)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     let first = (!arguments.no_lesson && arguments.scenario.is_none()).then(|| arguments.lesson.clone());

@@ -2,7 +2,7 @@
 
 use crate::event_loop::{self, Interruption};
 use crate::exit::{Exit, Failure};
-use crate::files::Source;
+use crate::files::{Source, shown};
 use crate::journal::JournalFile;
 use crate::output;
 use crate::page::Opened;
@@ -104,10 +104,7 @@ pub fn run(arguments: &ServeArguments) -> Result<Exit, Failure> {
             format!("{option} is for the page; add --page, or leave it out"),
         ));
     }
-    let source = match &arguments.scenario {
-        Some(path) => Source::open(path)?,
-        None => Source::built_in(),
-    };
+    let source = Source::named(arguments.scenario.as_deref())?;
     let prepared = source.prepared(arguments.seed)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     output::log(arguments.verbose);
@@ -329,12 +326,8 @@ fn path_and_baud(text: &str) -> Result<(PathBuf, Option<Baud>), Failure> {
 
 /// The token in the first line of a file.
 pub fn read_token(path: &Path) -> Result<Token, Failure> {
-    let shown = path.display().to_string();
     let text = std::fs::read_to_string(path).map_err(|error| {
-        Failure::new(
-            Exit::Unusable,
-            format!("the token file `{}` can't be read: {error}", report::harmless(&shown)),
-        )
+        Failure::new(Exit::Unusable, format!("the token file `{}` can't be read: {error}", shown(path)))
     })?;
     Token::new(text.lines().next().unwrap_or_default().trim()).map_err(failure)
 }

@@ -50,10 +50,7 @@ fn span_of(text: &str) -> Result<Span, String> {
 /// # Errors
 /// A failure in words with the status to end with.
 pub fn run(arguments: &StarsArguments) -> Result<Exit, Failure> {
-    let source = match &arguments.file {
-        Some(path) => Source::open(path)?,
-        None => Source::built_in(),
-    };
+    let source = Source::named(arguments.file.as_deref())?;
     let prepared = source.prepared(None)?;
     let criterion = match arguments.by {
         By::Average => Criterion::Average,

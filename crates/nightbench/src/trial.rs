@@ -2,7 +2,7 @@
 
 use crate::event_loop;
 use crate::exit::{Exit, Failure};
-use crate::files::Source;
+use crate::files::{Source, shown};
 use crate::output;
 use ::trial::matrix::{self, Cell, CellOutcome};
 use ::trial::{Options, TrialOutcome, Way, read_order, trial_json, trial_text, usual_order};
@@ -107,8 +107,7 @@ impl TrialArguments {
 
 /// Reads a dialect file.
 pub fn read_dialect(path: &Path) -> Result<::trial::dialect::Dialect, Failure> {
-    let shown = path.display().to_string();
-    let name = harmless(&shown).into_owned();
+    let name = shown(path);
     let text = std::fs::read_to_string(path).map_err(|error| {
         Failure::new(Exit::Unusable, format!("the dialect `{name}` can't be read: {error}"))
     })?;

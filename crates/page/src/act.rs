@@ -236,12 +236,12 @@ impl Room {
     }
 
     fn reset(&self) -> Result<(), Refusal> {
-        let night = self.desk().night.clone();
-        let lesson = self.desk().running.as_ref().map(|running| running.lesson.name.clone());
-        match lesson {
-            Some(name) => self.begin_lesson(Some(&name)),
-            None => self.load(&night),
+        let in_a_lesson = self.desk().running.is_some();
+        if in_a_lesson {
+            return self.begin_lesson(None);
         }
+        let night = self.desk().night.clone();
+        self.load(&night)
     }
 
     /// Begins another night, without a lesson.

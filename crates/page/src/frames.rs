@@ -7,9 +7,9 @@ use units::{Angle, Fixed};
 use crate::facts::field;
 
 /// Decimals of a degree, as on the line (0.00004″).
-pub(crate) const DEGREES: u8 = 8;
+const DEGREES: u8 = 8;
 /// Decimals of an arcsecond.
-pub(crate) const ARCSECONDS: u8 = 2;
+const ARCSECONDS: u8 = 2;
 
 /// An angle as text in degrees.
 pub(crate) fn degrees(angle: Angle) -> String {

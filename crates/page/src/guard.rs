@@ -12,14 +12,14 @@ use std::net::SocketAddr;
 
 /// The names by which a request may call this server.
 #[derive(Clone, Debug)]
-pub struct Hosts {
+pub(crate) struct Hosts {
     allowed: Vec<String>,
 }
 
 impl Hosts {
     /// The names of a server that listens at `address`: of this computer alone its three loopback names, else the address
     /// itself; and those that are `named`, without a port.
-    pub fn new(address: SocketAddr, named: &[String]) -> Self {
+    pub(crate) fn new(address: SocketAddr, named: &[String]) -> Self {
         let port = address.port();
         let mut allowed: Vec<String> =
             named.iter().map(|name| format!("{}:{port}", name.to_ascii_lowercase())).collect();

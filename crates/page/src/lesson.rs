@@ -5,7 +5,7 @@ use crate::facts;
 use serde::Deserialize;
 
 /// The largest lesson file that is read, in bytes.
-pub const BYTES_MOST: usize = 64 * 1024;
+const BYTES_MOST: usize = 64 * 1024;
 const STEPS_MOST: usize = 20;
 
 /// Why a lesson can't be used.

@@ -32,6 +32,6 @@ mod show;
 
 pub use accept::{Page, PageError, serve};
 pub use facts::{FACTS, Fact, reference_page};
-pub use guard::{Hosts, Tokens};
+pub use guard::Tokens;
 pub use lesson::{Lesson, LessonError};
 pub use room::Limits;

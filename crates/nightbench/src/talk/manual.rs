@@ -1,6 +1,6 @@
 //! Help at the prompt: more of it than fits into a reply.
 
-use protocol::verbs::{self, VERBS, ValueKind, Verb};
+use protocol::verbs::{self, VERBS, Verb};
 use std::fmt::Write;
 
 /// Whether a line asks for help that this program can give itself.
@@ -40,17 +40,13 @@ fn about(verb: &Verb) -> String {
     }
     let width = verb.keys.iter().map(|key| key.name.len()).max().unwrap_or(0);
     for key in verb.keys {
-        let _ = writeln!(text, "  {:width$}  {}: {}", key.name, described(&key.kind), key.meaning);
+        let _ = writeln!(text, "  {:width$}  {}: {}", key.name, key.kind.described(), key.meaning);
     }
     let example = protocol::dialogue(verb.name);
     if !example.is_empty() {
         let _ = writeln!(text, "\n{example}");
     }
     text
-}
-
-fn described(kind: &ValueKind) -> String {
-    kind.described()
 }
 
 #[cfg(test)]
