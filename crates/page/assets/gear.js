@@ -34,6 +34,11 @@ export function showAxis(number) {
   for (const input of choice.querySelectorAll("input")) input.checked = Number(input.value) === number;
 }
 
+/** The number of the axis that is shown. */
+export function shownAxis() {
+  return axis;
+}
+
 /**
  * @param {[string, string]} names
  */
@@ -96,8 +101,9 @@ export function takeFrame(frame) {
  * @param {Frame} frame
  * @param {number} wheel where the axis is, arcseconds, made smooth between frames
  * @param {number} share
+ * @param {number} count teeth of the wheel
  */
-export function drawGear(frame, wheel, share) {
+export function drawGear(frame, wheel, share, count) {
   const play = frame.play[axis];
   const gap = play.gap === null ? 0 : Number(play.gap);
   const { pen, width: w, height: h } = prepared(view, 0.62);
@@ -125,7 +131,7 @@ export function drawGear(frame, wheel, share) {
   pen.closePath();
   pen.fill();
   pen.stroke();
-  marks(pen, play, x, worm, half, room, mid);
+  marks(pen, play, worm, half, room, mid);
   pen.fillStyle = ink("ink");
   pen.strokeStyle = ink("ink");
   pen.font = `12px ${ink("mono")}`;
@@ -139,29 +145,21 @@ export function drawGear(frame, wheel, share) {
   pen.fillText(text("gear.worm"), 6, h - 6);
   pen.textAlign = "right";
   // Of a wheel of 160 teeth one tooth is 8100 arcseconds.
-  const times = (PER_ARCSEC * toothArcsec) / PITCH;
+  const times = (PER_ARCSEC * (1296000 / count)) / PITCH;
   // On a narrow sheet it stands above the name of the worm.
   pen.fillText(text("gear.scale", { times: times.toFixed(1) }), w - 6, w < 420 ? h - 20 : h - 6);
-}
-
-let toothArcsec = 8100;
-
-/** @param {[number, number]} teeth of both wheels */
-export function takeTeeth(teeth) {
-  toothArcsec = 1296000 / teeth[axis];
 }
 
 /**
  * Marks the flank that touches.
  * @param {CanvasRenderingContext2D} pen
  * @param {import("./types.js").Play} play
- * @param {number} x
  * @param {number} worm
  * @param {number} half
  * @param {number} room
  * @param {number} mid
  */
-function marks(pen, play, x, worm, half, room, mid) {
+function marks(pen, play, worm, half, room, mid) {
   const touching = play.contact === "driving" ? -1 : play.contact === "leading" ? 1 : 0;
   if (!touching) return;
   const at = worm + touching * (half + room / 2);

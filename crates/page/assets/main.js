@@ -2,7 +2,7 @@
 // The page itself: frames come in, panels are drawn.
 import { noteEvent, renewCourse, renewPlot } from "./course.js";
 import { drawGlasses, sayGlasses, takeSky } from "./eyepiece.js";
-import { drawGear, drawLoop, sayGear, takeFrame, takeTeeth } from "./gear.js";
+import { drawGear, drawLoop, sayGear, shownAxis, takeFrame } from "./gear.js";
 import { clearTraffic, letGo, showLine, takeControl, takeHands, takeHello } from "./hands.js";
 import { renewLessons, takeLesson } from "./lessons.js";
 import { chosen, readInks, size } from "./measures.js";
@@ -70,7 +70,7 @@ function paint(now) {
   painted = now;
   const part = still.matches || !before ? 1 : Math.min((now - came) / lasted, 1);
   const old = before ?? frame;
-  const axis = document.querySelector('#gear-axis input[value="1"]:checked') ? 1 : 0;
+  const axis = shownAxis();
   const wheel = (/** @type {Frame} */ one) => (Number(one.dial[axis]) * 3600 - Number(one.lag[axis] ?? 0));
   const smooth = { ...frame, eyepiece: frame.eyepiece.map((one) => {
     const last = old.eyepiece.find((other) => other[0] === one[0]);
@@ -78,8 +78,8 @@ function paint(now) {
     return /** @type {import("./types.js").Seen} */ ([one[0], one[1], one[2], between(last[3], one[3], part, 30), between(last[4], one[4], part, 30), one[5]]);
   }) };
   drawGlasses(smooth, room.sky.finder, still.matches ? null : now);
-  takeTeeth(room.sky.teeth);
-  drawGear(frame, between(wheel(old), wheel(frame), part, 4000), between(old.play[axis].share, frame.play[axis].share, part, 2));
+  const share = between(old.play[axis].share, frame.play[axis].share, part, 2);
+  drawGear(frame, between(wheel(old), wheel(frame), part, 4000), share, room.sky.teeth[axis]);
   drawn += 1;
 }
 

@@ -14,7 +14,6 @@ export const TEXTS = {
   "night": "Red light",
   "stop": "Stop (Esc)",
   "lost": "The connection is lost; the mount lets go of held keys by itself. Trying again …",
-  "need-token": "This page needs a token: open the link that you were given.",
   "full": "There is no room for more viewers, or the server has gone. Trying again …",
   "state.resting": "resting", "state.tracking": "following the sky", "state.nudging": "moved by the keys",
   "state.slewing": "on its way", "state.stopping": "braking", "state.parked": "parked",

@@ -25,7 +25,7 @@ let tries = 0;
 
 /**
  * Connects, and again whenever the connection is lost.
- * @param {{ hello: (hello: Hello) => void, frame: (frame: Frame) => void, room: (room: Room) => void, line: (line: Spoken) => void, lost: (why: "lost" | "need-token" | "full") => void }} hear
+ * @param {{ hello: (hello: Hello) => void, frame: (frame: Frame) => void, room: (room: Room) => void, line: (line: Spoken) => void, lost: (why: "lost" | "full") => void }} hear
  */
 export function connect(hear) {
   const socket = new WebSocket(`ws://${location.host}/feed`, token ? ["nightbench-page", `token.${token}`] : ["nightbench-page"]);
@@ -46,7 +46,7 @@ export function connect(hear) {
         return hear.line(said);
     }
   };
-  socket.onclose = async () => {
+  socket.onclose = () => {
     hello = null;
     hear.lost(opened ? "lost" : "full");
     tries += 1;
