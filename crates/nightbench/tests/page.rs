@@ -1,43 +1,13 @@
 //! `page`, and `serve --page`, as a user meets them: the address that is printed, lessons of one's own, what is refused.
 #![cfg(target_os = "linux")]
 
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+mod common;
+
+use common::run;
+use common::served::Served;
+use std::io::{Read as _, Write as _};
 use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_nightbench");
-
-/// A program that serves; it ends when this is dropped.
-struct Served {
-    process: Child,
-    out: BufReader<std::process::ChildStdout>,
-}
-
-impl Served {
-    fn begin(arguments: &[&str]) -> Self {
-        let mut process = Command::new(PROGRAM)
-            .args(arguments)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("the program can be started");
-        let out = BufReader::new(process.stdout.take().expect("it is piped"));
-        Self { process, out }
-    }
-
-    fn way(&mut self) -> serde_json::Value {
-        let mut line = String::new();
-        self.out.read_line(&mut line).expect("a line of text");
-        serde_json::from_str(&line).expect("one JSON object on a line")
-    }
-}
-
-impl Drop for Served {
-    fn drop(&mut self) {
-        let _ = self.process.kill();
-        let _ = self.process.wait();
-    }
-}
+use std::path::Path;
 
 fn get(host: &str, path: &str) -> String {
     let mut stream = TcpStream::connect(host).expect("somebody listens");
@@ -46,11 +16,6 @@ fn get(host: &str, path: &str) -> String {
     let mut answer = String::new();
     stream.read_to_string(&mut answer).expect("an answer");
     answer
-}
-
-fn refused(arguments: &[&str]) -> (Option<i32>, String) {
-    let output = Command::new(PROGRAM).args(arguments).output().expect("the program can be started");
-    (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
 }
 
 #[test]
@@ -69,12 +34,8 @@ fn a_mount_and_its_page_are_served_together() {
     let mut served = Served::begin(&["serve", "--tcp", "127.0.0.1:0", "--page", "127.0.0.1:0", "--json"]);
     let (mount, page) = (served.way(), served.way());
     assert_eq!((&mount["transport"], &page["transport"]), (&"tcp".into(), &"page".into()));
-    let talk = Command::new(PROGRAM)
-        .args(["talk", mount["address"].as_str().expect("an address")])
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program can be started");
-    assert_eq!(talk.status.code(), Some(0));
+    let talk = run(Path::new("."), &["talk", mount["address"].as_str().expect("an address")]);
+    assert_eq!(talk.status, 0);
 }
 
 #[test]
@@ -125,8 +86,8 @@ fn what_cannot_be_shown_ends_at_once_with_its_status() {
         (&["serve", "--page", "127.0.0.1:0", "--stepped"], "cannot be used with"),
         (&["serve", "--allow-remote", "--pty", "./mount"], "--allow-remote"),
     ] {
-        let (status, told) = refused(arguments);
-        assert_eq!(status, Some(2), "{arguments:?}: {told}");
-        assert!(told.contains(said), "{arguments:?}: {told}");
+        let refused = run(Path::new("."), arguments);
+        assert_eq!(refused.status, 2, "{arguments:?}: {}", refused.err);
+        assert!(refused.err.contains(said), "{arguments:?}: {}", refused.err);
     }
 }

@@ -1,87 +1,15 @@
 //! `serve`, `talk` and `vet` as a user meets them: what they print, with which status they end, what they leave.
 #![cfg(target_os = "linux")]
 
-use std::io::{BufRead as _, BufReader, Write as _};
-use std::process::{Child, Command, ExitStatus, Output, Stdio};
+mod common;
+
+use common::served::Served;
+use common::{Run, run, run_with_input};
+use std::path::Path;
 use std::time::Duration;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_nightbench");
-
-/// A mount in a process of its own; it ends when this is dropped.
-struct Served {
-    process: Child,
-    out: BufReader<std::process::ChildStdout>,
-}
-
-impl Served {
-    fn begin(arguments: &[&str]) -> Self {
-        let mut process = Command::new(PROGRAM)
-            .arg("serve")
-            .args(arguments)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("the program can be started");
-        let out = BufReader::new(process.stdout.take().expect("it is piped"));
-        Self { process, out }
-    }
-
-    fn line(&mut self) -> String {
-        let mut line = String::new();
-        self.out.read_line(&mut line).expect("a line of text");
-        line.trim_end().to_owned()
-    }
-
-    fn signal(&mut self, signal: rustix::process::Signal) -> ExitStatus {
-        let id = rustix::process::Pid::from_child(&self.process);
-        rustix::process::kill_process(id, signal).expect("it still runs");
-        self.ends_within_a_second()
-    }
-
-    #[allow(clippy::disallowed_methods, reason = "a test of a process waits for it")]
-    fn ends_within_a_second(&mut self) -> ExitStatus {
-        // A second is the promise; the machine that tests may be busy for another.
-        for _ in 0..200 {
-            if let Some(status) = self.process.try_wait().expect("a child can be waited for") {
-                return status;
-            }
-            std::thread::sleep(Duration::from_millis(10));
-        }
-        panic!("it doesn't end");
-    }
-}
-
-impl Drop for Served {
-    fn drop(&mut self) {
-        let _ = self.process.kill();
-        let _ = self.process.wait();
-    }
-}
-
-/// Serves on a free port; the address.
-fn on_a_free_port(more: &[&str]) -> (Served, String) {
-    let mut arguments = vec!["--tcp", "127.0.0.1:0", "--json"];
-    arguments.extend(more);
-    let mut served = Served::begin(&arguments);
-    let way: serde_json::Value = serde_json::from_str(&served.line()).expect("one JSON object on a line");
-    assert_eq!(way["transport"], "tcp");
-    (served, way["address"].as_str().expect("an address").to_owned())
-}
-
-fn with_input(arguments: &[&str], input: &str) -> Output {
-    let mut process = Command::new(PROGRAM)
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program can be started");
-    process.stdin.take().expect("it is piped").write_all(input.as_bytes()).expect("the program reads");
-    process.wait_with_output().expect("the program ends")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
+fn with_input(arguments: &[&str], input: &str) -> Run {
+    run_with_input(Path::new("."), arguments, input.as_bytes())
 }
 
 #[test]
@@ -89,7 +17,7 @@ fn it_says_how_to_connect_and_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("mount");
     for signal in [rustix::process::Signal::INT, rustix::process::Signal::TERM] {
-        let mut served = Served::begin(&["--tcp", "127.0.0.1:0", "--pty", path.to_str().unwrap()]);
+        let mut served = Served::begin(&["serve", "--tcp", "127.0.0.1:0", "--pty", path.to_str().unwrap()]);
         let tcp = served.line();
         assert!(tcp.starts_with("tcp ") && tcp.contains("nightbench talk 127.0.0.1:"), "{tcp}");
         assert!(served.line().starts_with("pty "));
@@ -102,18 +30,18 @@ fn it_says_how_to_connect_and_leaves_nothing_behind() {
 
 #[test]
 fn lines_are_piped_and_the_status_says_whether_any_was_refused() {
-    let (_served, address) = on_a_free_port(&["--speed", "100"]);
+    let (_served, address) = Served::on_a_free_port(&["--speed", "100"]);
     let good = with_input(&["talk", &address, "--finish"], "identify\n\ngoto name=Regulus\nstatus\n");
-    assert_eq!(good.status.code(), Some(0), "{}", text(&good.stderr));
-    let said = text(&good.stdout);
+    assert_eq!(good.status, 0, "{}", good.err);
+    let said = good.out;
     let mut lines = said.lines();
     assert!(lines.next().unwrap().starts_with("ok device=nightbench kind=german-equatorial"));
     assert!(lines.next().unwrap().starts_with("ok job=1 "));
     assert_eq!(lines.next().unwrap(), "* arrived job=1 target=Regulus");
     assert!(lines.next().unwrap().starts_with("ok state=tracking "));
     let bad = with_input(&["talk", &address], "site height=440\nidentify\nquit\nstop\n");
-    assert_eq!(bad.status.code(), Some(1));
-    let said = text(&bad.stdout);
+    assert_eq!(bad.status, 1);
+    let said = bad.out;
     assert!(said.starts_with("no 14 bad-value ") && said.lines().count() == 2, "{said}");
 }
 
@@ -123,14 +51,14 @@ fn a_token_is_needed_where_one_was_set() {
     let file = folder.path().join("token");
     std::fs::write(&file, "a-long-and-secret-word\n").unwrap();
     let file = file.to_str().unwrap();
-    let (_served, address) = on_a_free_port(&["--token-file", file]);
-    assert_eq!(with_input(&["talk", &address], "stop\n").status.code(), Some(3));
-    assert_eq!(with_input(&["talk", &address, "--token-file", file], "stop\n").status.code(), Some(0));
+    let (_served, address) = Served::on_a_free_port(&["--token-file", file]);
+    assert_eq!(with_input(&["talk", &address], "stop\n").status, 3);
+    assert_eq!(with_input(&["talk", &address, "--token-file", file], "stop\n").status, 0);
 }
 
 #[test]
 fn what_cannot_be_served_ends_at_once_with_its_status() {
-    let (_served, address) = on_a_free_port(&[]);
+    let (_served, address) = Served::on_a_free_port(&[]);
     for (arguments, status, said) in [
         (&["--tcp", &address][..], 3, "is taken by another program"),
         (&["--tcp", "0.0.0.0:0"], 2, "--allow-remote"),
@@ -141,9 +69,8 @@ fn what_cannot_be_served_ends_at_once_with_its_status() {
         (&["--serial", "/nowhere/at/all@9600"], 3, "can't open the serial device"),
         (&["--scenario", "/nowhere/at/all.toml"], 2, "there is no file"),
     ] {
-        let output = Command::new(PROGRAM).arg("serve").args(arguments).output().unwrap();
-        let told = text(&output.stderr);
-        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {told}");
+        let Run { status: ended, err: told, .. } = run(Path::new("."), &[&["serve"], arguments].concat());
+        assert_eq!(ended, status, "{arguments:?}: {told}");
         assert!(told.contains(said), "{arguments:?}: {told}");
     }
 }
@@ -152,28 +79,28 @@ fn what_cannot_be_served_ends_at_once_with_its_status() {
 fn vetting_tells_by_table_json_and_status() {
     let folder = tempfile::tempdir().unwrap();
     let report = folder.path().join("report.xml");
-    let (served, address) = on_a_free_port(&["--speed", "20"]);
+    let (served, address) = Served::on_a_free_port(&["--speed", "20"]);
     let table = with_input(&["vet", &address, "--may-move", "--junit", report.to_str().unwrap()], "");
-    let said = text(&table.stdout);
-    assert_eq!(table.status.code(), Some(0), "{said}");
+    let said = table.out;
+    assert_eq!(table.status, 0, "{said}");
     assert!(said.contains("passed   101  ") && said.contains(" 0 failed, 0 not applicable"), "{said}");
     assert!(std::fs::read_to_string(report).unwrap().contains("failures=\"0\""));
     let json = with_input(&["vet", &address, "--json"], "");
-    let findings: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    let findings: serde_json::Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(findings[0]["number"], 101);
     assert_eq!(findings[0]["verdict"], "passed");
     drop(served);
-    assert_eq!(with_input(&["vet", &address], "").status.code(), Some(3));
-    assert_eq!(with_input(&["vet", "nowhere"], "").status.code(), Some(2));
+    assert_eq!(with_input(&["vet", &address], "").status, 3);
+    assert_eq!(with_input(&["vet", "nowhere"], "").status, 2);
 }
 
 #[test]
 fn a_stepped_mount_stands_still_until_a_client_lets_time_pass() {
-    let (_served, address) = on_a_free_port(&["--stepped", "--allow-faults"]);
+    let (_served, address) = Served::on_a_free_port(&["--stepped", "--allow-faults"]);
     let lines = "goto name=Regulus\nclock\nclock until=event within=2min\nclock\nfault kind=brown-out\nclock by=10s\n";
     let output = with_input(&["talk", &address], lines);
-    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
-    let said = text(&output.stdout);
+    assert_eq!(output.status, 0, "{}", output.err);
+    let said = output.out;
     let (events, replies): (Vec<&str>, Vec<&str>) = said.lines().partition(|line| line.starts_with('*'));
     assert_eq!(events, ["* arrived job=1 target=Regulus", "* restarted"]);
     assert!(replies[0].starts_with("ok job=1 "), "{said}");
@@ -183,10 +110,10 @@ fn a_stepped_mount_stands_still_until_a_client_lets_time_pass() {
     assert_eq!(replies[3], format!("ok {elapsed} moved=0.000000s event=none"));
     assert_eq!(replies[4], "ok fault=1");
     // Where nothing was said of it, time passes by itself and nobody may order a fault.
-    let (_unstepped, address) = on_a_free_port(&[]);
+    let (_unstepped, address) = Served::on_a_free_port(&[]);
     for line in ["clock by=1s\n", "fault kind=stall\n"] {
         let refused = with_input(&["talk", &address], line);
-        assert!(text(&refused.stdout).starts_with("no 24 not-allowed "), "{line}");
+        assert!(refused.out.starts_with("no 24 not-allowed "), "{line}");
     }
 }
 
@@ -197,19 +124,19 @@ fn a_served_mount_writes_its_journal_even_if_it_is_killed() {
     let journal = path.to_str().unwrap();
     let replay = || with_input(&["night", "--replay", journal], "");
     for signal in [rustix::process::Signal::TERM, rustix::process::Signal::KILL] {
-        let (mut served, address) = on_a_free_port(&["--journal", journal, "--speed", "50"]);
+        let (mut served, address) = Served::on_a_free_port(&["--journal", journal, "--speed", "50"]);
         let talked =
             with_input(&["talk", &address, "--finish"], "goto name=Regulus\nstatus\nsite height=1\n");
-        assert_eq!(talked.status.code(), Some(1), "{}", text(&talked.stderr));
+        assert_eq!(talked.status, 1, "{}", talked.err);
         written_within_a_minute(&path, "site height=1\n");
         served.signal(signal);
         let played = replay();
-        assert_eq!(played.status.code(), Some(0), "{}", text(&played.stdout));
+        assert_eq!(played.status, 0, "{}", played.out);
         let ended = std::fs::read_to_string(&path).unwrap().contains(" end ");
         assert_eq!(ended, signal == rustix::process::Signal::TERM);
     }
-    let output = Command::new(PROGRAM).args(["serve", "--journal", "/nowhere/at/all"]).output().unwrap();
-    assert_eq!(output.status.code(), Some(3), "{}", text(&output.stderr));
+    let output = run(Path::new("."), &["serve", "--journal", "/nowhere/at/all"]);
+    assert_eq!(output.status, 3, "{}", output.err);
 }
 
 #[test]
@@ -219,17 +146,17 @@ fn a_seed_draws_the_same_night_as_for_night() {
     let journal = path.to_str().unwrap();
     let study = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fixtures/sweeps/geometry_alone.toml");
     let (mut served, address) =
-        on_a_free_port(&["--scenario", study, "--seed", "7", "--stepped", "--journal", journal]);
+        Served::on_a_free_port(&["--scenario", study, "--seed", "7", "--stepped", "--journal", journal]);
     let talked = with_input(&["talk", &address], "status\n");
-    assert_eq!(talked.status.code(), Some(0), "{}", text(&talked.stderr));
+    assert_eq!(talked.status, 0, "{}", talked.err);
     served.signal(rustix::process::Signal::TERM);
     // The journal names its seed; a journal of a night with other draws is refused.
     let played = with_input(&["night", study, "--replay", journal], "");
-    assert_eq!(played.status.code(), Some(0), "{}", text(&played.stderr));
+    assert_eq!(played.status, 0, "{}", played.err);
 }
 
 #[allow(clippy::disallowed_methods, reason = "a test of a process waits for it")]
-fn written_within_a_minute(path: &std::path::Path, part: &str) {
+fn written_within_a_minute(path: &Path, part: &str) {
     for _ in 0..6000 {
         if std::fs::read_to_string(path).is_ok_and(|written| written.contains(part)) {
             return;

@@ -1,6 +1,9 @@
 //! Starts the program as its users do.
 #![allow(dead_code)] // each test file uses its own part
 
+#[cfg(target_os = "linux")]
+pub mod served;
+
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
