@@ -2,6 +2,7 @@
 
 use crate::event_loop;
 use crate::exit::{Exit, Failure};
+use crate::files::OutFile;
 use crate::output;
 use crate::serve::{failure, read_token};
 use link::Address;
@@ -36,6 +37,7 @@ pub fn run(arguments: &VetArguments) -> Result<Exit, Failure> {
     let address: Address = arguments.address.parse().map_err(failure)?;
     let token = arguments.token_file.as_deref().map(read_token).transpose()?;
     let subject = Subject { address, token, may_move: arguments.may_move };
+    let junit = arguments.junit.as_deref().map(|path| OutFile::open(path, "--junit")).transpose()?;
     let runtime = event_loop::begin()?;
     let mut unsaid = Ok(());
     let told = |finding: &Finding| {
@@ -51,13 +53,8 @@ pub fn run(arguments: &VetArguments) -> Result<Exit, Failure> {
     } else {
         output::say(&summary(&findings))?;
     }
-    if let Some(path) = &arguments.junit {
-        let report = link::vet::junit(&subject.address.to_string(), &findings);
-        let shown = path.display().to_string();
-        std::fs::write(path, report).map_err(|error| {
-            let sentence = format!("`{}` can't be written: {error}; try again", report::harmless(&shown));
-            Failure::new(Exit::OutsideFailed, sentence)
-        })?;
+    if let Some(junit) = junit {
+        junit.write(&link::vet::junit(&subject.address.to_string(), &findings))?;
     }
     let failed = findings.iter().any(|finding| matches!(finding.verdict, Verdict::Failed(_)));
     Ok(if failed { Exit::ExpectationFailed } else { Exit::Held })
