@@ -323,6 +323,11 @@ fn holds(steps: &[Step]) {
     }
 }
 
+#[test]
+fn a_line_that_is_no_request_is_refused_and_changes_nothing() {
+    holds(&[Step::Say(0, Ask::Nonsense)]);
+}
+
 proptest! {
     // Nothing is written beside the sources; what fails is shown, shrunk, and belongs into a test of its own.
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]

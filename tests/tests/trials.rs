@@ -31,10 +31,6 @@ fn failed(outcome: &Outcome) -> Vec<&str> {
     outcome.verdicts.iter().filter(|verdict| !verdict.held).map(|verdict| verdict.key.as_str()).collect()
 }
 
-fn with(seed: u64, order: Order) -> Prepared {
-    matrix::with_faults(&prepared(SHORT_EVENING, seed), &[order])
-}
-
 /// How many seeds are tried for each kind: a few here, the thousand of a nightly run by the environment.
 #[allow(clippy::disallowed_methods, reason = "a test is told from outside how long to run")]
 fn seeds() -> u64 {
@@ -89,8 +85,9 @@ fn a_good_program_gets_through_each_kind_alone_and_the_same_night_comes_out_the_
     let (mut nights, mut strikes) = (0_u64, 0_usize);
     for kind in Kind::ALL {
         for seed in 1..=seeds() {
-            let begin = prepared(SHORT_EVENING, seed).world_spec().begin;
-            let night = with(seed, usual_order(*kind, begin, 7));
+            let plain = prepared(SHORT_EVENING, seed);
+            let order = usual_order(*kind, plain.world_spec().begin, 7);
+            let night = matrix::with_faults(&plain, &[order]);
             let (json, account, wrong) = safe_then_sound(&night, &format!("{} seed {seed}", kind.word()));
             nights += 1;
             strikes += account.recoveries.len();
@@ -142,7 +139,7 @@ fn a_chance_of_zero_is_the_control_night_byte_for_byte() {
     for kind in Kind::ALL.iter().filter(|kind| kind.doc().group.is_wire()) {
         let begin = night.world_spec().begin;
         let never = Order { choice: Some(Choice::Chance(0.0)), ..usual_order(*kind, begin, 7) };
-        let mut same = held(&with(3, never), GOOD);
+        let mut same = held(&matrix::with_faults(&night, &[never]), GOOD);
         // The result tells that it was ordered; everything else is the same.
         same.0.faults.clear();
         assert_eq!(report::night_json(&same.0), report::night_json(&control.0), "{}", kind.word());
@@ -192,9 +189,10 @@ fn a_program_that_takes_up_no_play_is_caught_by_that() {
 
 #[test]
 fn a_program_that_sends_nothing_again_is_caught_by_its_targets() {
-    let begin = prepared(SHORT_EVENING, 1).world_spec().begin;
+    let plain = prepared(SHORT_EVENING, 1);
+    let begin = plain.world_spec().begin;
     let lost = Order { choice: Some(Choice::Nth(4)), ..usual_order(Kind::LostReply, begin, 7) };
-    let night = with(1, Order { from: begin, ..lost });
+    let night = matrix::with_faults(&plain, &[Order { from: begin, ..lost }]);
     caught(&night, Manners { resends: false, ..GOOD }, "targets_reached");
     let (outcome, ..) = held(&night, GOOD);
     assert_eq!(failed(&outcome), Vec::<&str>::new());
