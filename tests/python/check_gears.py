@@ -13,14 +13,13 @@ if anything failed.
 import argparse
 import csv
 import json
-import os
 import subprocess
 import sys
 import tempfile
 from math import degrees, floor
 from pathlib import Path
 
-from check_nights import TOLERANCE_ARCSEC, TOLERANCE_SECONDS, difference_arcsec
+from check_nights import TOLERANCE_ARCSEC, TOLERANCE_SECONDS, binary_of, difference_arcsec
 from independent import draws, gear_draws, geared, sky
 
 ARCSECONDS = 3600.0 * degrees(1.0)
@@ -138,10 +137,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1, help="seed of the first night, the others follow (default 1)")
     parser.add_argument("--keep", type=Path, help="folder that keeps the scenario files and the results")
     arguments = parser.parse_args()
-    binary = os.environ.get("NIGHTBENCH_BIN")
-    if not binary or not Path(binary).is_file():
-        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
-    binary = str(Path(binary).resolve())
+    binary = binary_of(parser)
     stars = draws.catalogue()
     passed = failed = changes = 0
     with tempfile.TemporaryDirectory() as scratch:

@@ -25,6 +25,14 @@ TOLERANCE_ARCSEC = 0.01
 TOLERANCE_SECONDS = 0.02
 
 
+def binary_of(parser):
+    """The path of the program that NIGHTBENCH_BIN names; without one the parser's usage, and the end."""
+    binary = os.environ.get("NIGHTBENCH_BIN")
+    if not binary or not Path(binary).is_file():
+        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
+    return str(Path(binary).resolve())
+
+
 def run_bench(binary, drawn, folder):
     """The result of one night, or the words of the failure."""
     file = folder / f"night-{drawn.seed}.toml"
@@ -94,10 +102,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1, help="seed of the first night, the others follow (default 1)")
     parser.add_argument("--keep", type=Path, help="folder that keeps the scenario files")
     arguments = parser.parse_args()
-    binary = os.environ.get("NIGHTBENCH_BIN")
-    if not binary or not Path(binary).is_file():
-        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
-    binary = str(Path(binary).resolve())
+    binary = binary_of(parser)
     stars = draws.catalogue()
     passed = failed = 0
     with tempfile.TemporaryDirectory() as scratch:

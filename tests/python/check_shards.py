@@ -17,6 +17,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from check_nights import binary_of
+
 TOP = Path(__file__).resolve().parents[2]
 STUDY = TOP / "fixtures/sweeps/two_stars_twelve_targets.toml"
 FILES = ["nights.parquet", "sweep.html", "sweep.json"]
@@ -80,10 +82,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--nights", type=int, default=2000, help="how many nights (default 2000)")
     arguments = parser.parse_args()
-    binary = os.environ.get("NIGHTBENCH_BIN")
-    if not binary or not Path(binary).is_file():
-        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
-    binary = str(Path(binary).resolve())
+    binary = binary_of(parser)
     passed = failed = 0
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)

@@ -14,7 +14,6 @@ apart carry that to a target no more than doubled.
 
 import argparse
 import json
-import os
 import subprocess
 import sys
 import tempfile
@@ -26,6 +25,7 @@ import erfa
 import numpy as np
 import pyarrow.parquet as parquet
 
+from check_nights import binary_of
 from independent import chain, drive, sky
 from independent.draws import catalogue
 from independent.night import ARCSECONDS, LOOK_AFTER, Entered, Night
@@ -240,10 +240,7 @@ def main():
     parser.add_argument("--nights", type=int, default=200, help="how many nights (default 200)")
     parser.add_argument("--figures", action="store_true", help="say what a night costs")
     arguments = parser.parse_args()
-    binary = os.environ.get("NIGHTBENCH_BIN")
-    if not binary or not Path(binary).is_file():
-        parser.error("set NIGHTBENCH_BIN to the nightbench binary (cargo build --release puts it into target/release)")
-    binary = str(Path(binary).resolve())
+    binary = binary_of(parser)
     stars = {star.name: star for star in catalogue()}
     with tempfile.TemporaryDirectory() as scratch:
         run(binary, "sweep", str(STUDY), "--nights", str(arguments.nights), "--out", scratch, "--quiet")
