@@ -1,33 +1,16 @@
 // Every fixture night's report in a browser: accessible in all themes, nothing cut off on a desk, a phone or paper.
-// Usage: NIGHTBENCH_BIN=… node reports.mjs   Ends with `N passed, N failed`.
+// Usage: NIGHTBENCH_BIN=… node reports.mjs [PART OF A CHECK'S NAME]   Ends with `N passed, N failed`.
 
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
-import { createRequire } from "node:module";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
+import { pathToFileURL } from "node:url";
+import { accessibility, check, conclude, hold, nightbench, top } from "./bench.mjs";
 import { openBrowser } from "./browser.mjs";
 
-const top = fileURLToPath(new URL("../..", import.meta.url));
-const nightbench = process.env.NIGHTBENCH_BIN ?? join(top, "target/release/nightbench");
-const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"];
 const THEMES = ["light", "dark", "red"];
 const SIZES = { desk: { width: 1280, height: 900 }, phone: { width: 375, height: 740 } };
-
-let passed = 0;
-let failed = 0;
-
-function check(name, complaints) {
-  if (complaints.length === 0) {
-    passed += 1;
-    return;
-  }
-  failed += 1;
-  console.log(`FAILED ${name}`);
-  for (const line of complaints.slice(0, 8)) console.log(`  ${line}`);
-}
 
 /** Plays a night into a folder of its own; gives the address of its report. */
 function report(folder, file) {
@@ -36,13 +19,6 @@ function report(folder, file) {
   const ran = spawnSync(nightbench, ["night", ...(file ? [file] : []), "--quiet", "--out", out], { timeout: 120_000 });
   if (ran.status !== 0 && ran.status !== 1) throw new Error(`${name}: status ${ran.status}: ${ran.stderr}`);
   return { name, address: pathToFileURL(join(out, "report.html")).href };
-}
-
-/** What axe-core has against the page as it stands. */
-async function accessibility(page) {
-  await page.evaluate(axe);
-  const found = await page.evaluate((rules) => window.axe.run(document, { runOnly: { type: "tag", values: rules } }), RULES);
-  return found.violations.flatMap((one) => one.nodes.map((node) => `${one.id}: ${node.target.join(" ")}: ${one.help}`));
 }
 
 /** What sticks out: of the window, and texts of drawings out of their drawings. */
@@ -92,19 +68,21 @@ async function look(browser, { name, address }) {
   for (const [size, window] of Object.entries(SIZES)) {
     await page.setViewportSize(window);
     await page.goto(address);
-    check(`${name}, ${size}: nothing cut off`, await cutOff(page));
-    if (size === "desk") check(`${name}: words apart`, await overlaps(page));
+    await check(`${name}, ${size}: nothing cut off`, () => cutOff(page));
+    if (size === "desk") await check(`${name}: words apart`, () => overlaps(page));
   }
   for (const theme of THEMES) {
     await page.check(`#theme-${theme}`);
-    check(`${name}, ${theme}: accessible`, await accessibility(page));
+    await check(`${name}, ${theme}: accessible`, () => accessibility(page));
   }
   for (const format of ["A4", "Letter"]) {
-    const paper = await page.pdf({ format });
-    const pages = paper.toString("latin1").match(/\/Type\s*\/Page\b/g)?.length ?? 0;
-    check(`${name}, ${format}: prints`, pages > 0 && pages < 60 ? [] : [`${pages} pages`]);
+    await check(`${name}, ${format}: prints`, async () => {
+      const paper = await page.pdf({ format });
+      const pages = paper.toString("latin1").match(/\/Type\s*\/Page\b/g)?.length ?? 0;
+      return hold(pages > 0 && pages < 60, `${pages} pages`);
+    });
   }
-  check(`${name}: fetches nothing`, troubles);
+  await check(`${name}: fetches nothing`, () => troubles);
   await page.close();
 }
 
@@ -118,5 +96,4 @@ try {
   await browser.close();
   rmSync(folder, { recursive: true });
 }
-console.log(`${passed} passed, ${failed} failed`);
-process.exitCode = failed === 0 ? 0 : 1;
+conclude();
