@@ -20,9 +20,13 @@ impl Plan {
     pub fn digest(&self) -> String {
         let mut lines = lines(self, Form::Rounded);
         lines.retain(|(path, _)| path != "night.seed");
-        let hash = Sha256::digest(text(&lines).as_bytes());
-        hash.iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(&Sha256::digest(text(&lines).as_bytes()))
     }
+}
+
+/// Two hexadecimal digits for each byte.
+pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn text(lines: &[(String, String)]) -> String {

@@ -21,7 +21,7 @@ pub(crate) const KINDS: [&str; 8] =
     ["normal", "uniform", "log-normal", "rayleigh", "bernoulli", "choice", "truncated", "poisson"];
 
 /// Keys that may stand beside them.
-const BESIDE: [&str; 3] = ["weights", "from", "to"];
+pub(crate) const BESIDE: [&str; 3] = ["weights", "from", "to"];
 
 /// More alternatives than this are a list that belongs elsewhere.
 const ALTERNATIVES_MOST: usize = 1000;
@@ -52,8 +52,12 @@ pub struct DrawnValue {
 /// The table of a distribution, where a value of this type may be one and there is one.
 fn distribution<'n, 'i, T: Value>(node: &Node<'n, 'i>) -> Option<&'n DeTable<'i>> {
     let DeValue::Table(table) = node.value else { return None };
-    let named = table.keys().any(|key| KINDS.contains(&key.get_ref().as_ref()));
-    (named && T::may_be_drawn()).then_some(table)
+    (is_distribution(table) && T::may_be_drawn()).then_some(table)
+}
+
+/// Whether a table is one by its keys.
+pub(crate) fn is_distribution(table: &DeTable) -> bool {
+    table.keys().any(|key| KINDS.contains(&key.get_ref().as_ref()))
 }
 
 impl Reader<'_> {

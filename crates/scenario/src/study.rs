@@ -6,8 +6,9 @@
 
 mod overlay;
 
+use crate::canonical::hexadecimal;
 use crate::draws::{Drawing, DrawnValue, Window};
-use crate::plan::{self, Levels, Strategy, Vary};
+use crate::plan::{self, Strategy, Vary};
 use crate::reader::{Node, Reader};
 use crate::value::Value as _;
 use crate::{BYTES_MOST, Complaint, ComplaintKind, Places, Plan, syntax, too_large};
@@ -123,15 +124,9 @@ impl<'s> Study<'s> {
     }
 
     /// Names of the strategies in the order of the file; one empty name where there are none.
-    pub fn strategies(&self) -> Vec<&str> {
+    fn strategies(&self) -> Vec<&str> {
         let named: Vec<&str> = self.vary.strategies.iter().map(|one: &Strategy| one.name.as_str()).collect();
         if named.is_empty() { vec![""] } else { named }
-    }
-
-    /// Keys of the factors with the number of their values.
-    pub fn factors(&self) -> Vec<(&str, usize)> {
-        let factors = self.vary.factors.iter();
-        factors.map(|factor| (factor.key.as_str(), Levels::clone(&factor.values).count)).collect()
     }
 
     /// The number of the first night: the file's seed.
@@ -151,7 +146,7 @@ impl<'s> Study<'s> {
                 hash.update(format!("{recipe}\n"));
             }
         }
-        hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(&hash.finalize())
     }
 
     /// The case of a strategy and of values of factors, as their texts stand in the file; what is left out takes the first.
@@ -263,7 +258,7 @@ impl<'s> Case<'s> {
     }
 
     /// Whether anything of the file itself is drawn.
-    pub fn draws(&self) -> bool {
+    fn draws(&self) -> bool {
         !self.recipes.is_empty()
     }
 

@@ -203,15 +203,21 @@ const AXES_AND_BASE: &[&str] = &[
     "lean_east",
 ];
 
-/// Which bytes, lines or moments are struck.
-const CHOICE: &[&str] = &["chance", "every", "nth", "line", "correlation", "burst", "stream"];
+/// A list of keys with those between that say which bytes, lines or moments are struck.
+macro_rules! with_choice {
+    ([$($before:literal),*], [$($after:literal),*]) => {
+        &[$($before,)* "chance", "every", "nth", "line", "correlation", "burst", "stream", $($after),*]
+    };
+}
+
+const CHOICE: &[&str] = with_choice!([], []);
+const LASTS_CHOICE: &[&str] = with_choice!(["lasts"], []);
+const ANGLE_CHOICE: &[&str] = with_choice!(["angle"], []);
 
 /// Makes the lists of keys of faults of the wire, which have some in common.
 macro_rules! wire {
     ($($name:ident = [$($own:literal),*];)+) => {
-        $(const $name: &[&str] = &[
-            "direction", "lasts", "chance", "every", "nth", "line", "correlation", "burst", "stream", $($own),*
-        ];)+
+        $(const $name: &[&str] = with_choice!(["direction", "lasts"], [$($own),*]);)+
     };
 }
 
@@ -240,19 +246,12 @@ impl DisturbanceKind {
             Self::TripodKick => KeysOf { needed: BASE, allowed: &[] },
             Self::Settle => KeysOf { needed: &["size"], allowed: &["time_constant"] },
             Self::Wind => KeysOf { needed: &["speed"], allowed: &["gusts", "from", "lasts"] },
-            Self::BrownOut | Self::SelfRestart | Self::StuckBusy | Self::Freeze => KeysOf {
-                needed: &[],
-                allowed: &["lasts", "chance", "every", "nth", "line", "correlation", "burst", "stream"],
-            },
+            Self::BrownOut | Self::SelfRestart | Self::StuckBusy | Self::Freeze => {
+                KeysOf { needed: &[], allowed: LASTS_CHOICE }
+            }
             Self::ErrorFlood | Self::OldSettings => KeysOf { needed: &[], allowed: CHOICE },
-            Self::Stall => KeysOf {
-                needed: &["axis"],
-                allowed: &["lasts", "chance", "every", "nth", "line", "correlation", "burst", "stream"],
-            },
-            Self::LostSteps | Self::CountSlip => KeysOf {
-                needed: &["axis"],
-                allowed: &["angle", "chance", "every", "nth", "line", "correlation", "burst", "stream"],
-            },
+            Self::Stall => KeysOf { needed: &["axis"], allowed: LASTS_CHOICE },
+            Self::LostSteps | Self::CountSlip => KeysOf { needed: &["axis"], allowed: ANGLE_CHOICE },
             Self::LimitBounce => KeysOf { needed: &["axis"], allowed: CHOICE },
             Self::ClockJump => KeysOf { needed: &["by"], allowed: CHOICE },
             Self::Temperature => KeysOf { needed: &["temperature"], allowed: &["lasts"] },

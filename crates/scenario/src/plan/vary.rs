@@ -58,15 +58,12 @@ section! {
 
 /// A table of keys that a strategy sets. What stands in it is judged where it takes effect: in the plan of its case.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Overrides {
-    /// How many keys stand in it, a table counting as one.
-    pub keys: usize,
-}
+pub struct Overrides;
 
 impl Value for Overrides {
     fn read(node: &Node, reader: &mut Reader) -> Option<Self> {
-        if let DeValue::Table(table) = node.value {
-            return Some(Self { keys: table.len() });
+        if matches!(node.value, DeValue::Table(_)) {
+            return Some(Self);
         }
         let problem = format!("this is {}", describe(node.value));
         let expected = "write keys of the file, such as set.alignment.method = \"two-star\"";

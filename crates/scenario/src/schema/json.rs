@@ -1,6 +1,6 @@
 //! The JSON Schema, for completion and first checks in editors.
 
-use crate::draws::KINDS;
+use crate::draws::{BESIDE, KINDS};
 use crate::plan::{Plan, Vary};
 use crate::value::{Field, Need, Shape, Value as _};
 use serde_json::{Map, Value, json};
@@ -32,11 +32,8 @@ pub fn schema() -> Value {
 
 /// A distribution in place of a value; what stands in it is judged by [`crate::Study::read`].
 fn distribution() -> Value {
-    let mut properties: Map<String, Value> =
-        KINDS.iter().map(|kind| ((*kind).to_owned(), Value::Bool(true))).collect();
-    for beside in ["weights", "from", "to"] {
-        properties.insert(beside.to_owned(), Value::Bool(true));
-    }
+    let properties: Map<String, Value> =
+        KINDS.iter().chain(&BESIDE).map(|key| ((*key).to_owned(), Value::Bool(true))).collect();
     let one = |kind: &&str| json!({ "required": [kind] });
     json!({
         "description": "A value that is drawn anew for each night.",

@@ -2,7 +2,7 @@
 
 use super::{CASES_MOST, Level, entries, twice};
 use crate::complaint::ComplaintKind;
-use crate::draws::KINDS;
+use crate::draws::is_distribution;
 use crate::plan::Vary;
 use crate::reader::Reader;
 use std::borrow::Cow;
@@ -173,10 +173,6 @@ fn lay<'s>(file: &mut DeTable<'s>, over: &DeTable<'s>) {
             }
         }
     }
-}
-
-fn is_distribution(table: &DeTable) -> bool {
-    table.keys().any(|key| KINDS.contains(&key.get_ref().as_ref()))
 }
 
 /// The parts of a path: `observe[2].dwell` is `observe`, 2, `dwell`.
