@@ -70,8 +70,9 @@ impl Covariance2 {
         let (mut low, mut high) = (0.0, 8.0 * long);
         // Where it would be if both axes were the longer one.
         let mut radius = (long * (-2.0 * maths::ln(1.0 - share)).sqrt()).min(high);
+        let variances = variances(long, short);
         for _ in 0..60 {
-            let (inside, slope) = within(radius, long, short);
+            let (inside, slope) = within(radius, &variances);
             if inside < share {
                 low = radius;
             } else {
@@ -95,25 +96,28 @@ impl Covariance2 {
         if long == 0.0 {
             return 1.0;
         }
-        share_within(radius.radians(), long, short.max(long * 1e-3))
+        within(radius.radians(), &variances(long, short.max(long * 1e-3))).0
     }
 }
 
-/// P(|x| < r) for a centred normal with standard deviations `long` and `short` along its axes.
+/// Angles α over a quarter turn at which the mean is taken.
+const POINTS: usize = 64;
+
+/// long² cos²α + short² sin²α at each angle: they are the same for every radius.
+fn variances(long: f64, short: f64) -> [f64; POINTS] {
+    std::array::from_fn(|k| {
+        let (sine, cosine) = maths::sincos(maths::PI * (k as f64 + 0.5) / (2.0 * POINTS as f64));
+        long * long * cosine * cosine + short * short * sine * sine
+    })
+}
+
+/// P(|x| < r) for a centred normal with standard deviations `long` and `short` along its axes, and how it grows with r.
 ///
 /// In polar coordinates the radial integral is closed; over the angle α of the *whitened* plane the radius reaches
 /// r/√(long² cos²α + short² sin²α), so P = 1 − mean over α of exp(−r²/(2 (long² cos²α + short² sin²α))).
-fn share_within(radius: f64, long: f64, short: f64) -> f64 {
-    within(radius, long, short).0
-}
-
-/// The same, and how it grows with the radius.
-fn within(radius: f64, long: f64, short: f64) -> (f64, f64) {
-    const POINTS: usize = 64;
+fn within(radius: f64, variances: &[f64; POINTS]) -> (f64, f64) {
     let (mut outside, mut slope) = (0.0, 0.0);
-    for k in 0..POINTS {
-        let (sine, cosine) = maths::sincos(maths::PI * (k as f64 + 0.5) / (2.0 * POINTS as f64));
-        let squared = long * long * cosine * cosine + short * short * sine * sine;
+    for squared in variances {
         let beyond = maths::exp(-radius * radius / (2.0 * squared));
         outside += beyond;
         slope += beyond * radius / squared;

@@ -71,7 +71,7 @@ pub use fit::{Method, fit};
 pub use identifiability::{Identifiability, identifiability};
 pub use map::{Criterion, Effort, Prediction, Ranked, Ranking, rank, sky_map};
 pub use model::{ASK_BEYOND, Innovation, Model, REFUSE_BEYOND, Residual, Verdict};
-pub use next_star::{Choice, MAP_PLACES, NextStars, next_stars};
+pub use next_star::{Choice, NextStars, next_stars};
 pub use priors::{Priors, Spread};
 pub use questions::{Explanation, Question, Slip, questions};
 pub use sighting::{Sense, Sighting, replace_nearest, replace_oldest};

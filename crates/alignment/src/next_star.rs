@@ -8,7 +8,7 @@ use nalgebra::Vector3;
 use units::Angle;
 
 /// How many places of the sky the expected misses are averaged over.
-pub const MAP_PLACES: usize = 500;
+const MAP_PLACES: usize = 500;
 
 /// What the next star is chosen from, and for.
 #[derive(Clone, Copy, Debug)]
