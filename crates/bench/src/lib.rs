@@ -17,6 +17,7 @@ mod causes;
 mod fingerprint;
 mod journal;
 pub mod live;
+mod measured;
 mod next_star;
 mod outcome;
 mod play;

@@ -17,7 +17,7 @@ pub use picture::{Picture, Play, SkyMark, Target as LiveTarget, Told};
 pub use scope::{Scope, Seen, names_like};
 pub use trim::{TRIMS, Trim, TrimUnit};
 
-use crate::prepare::{Prepared, prepare};
+use crate::prepare::{Prepared, prepare, wind};
 use course::Course;
 use protocol::{Device, Session};
 use scenario::{Complaint, Plan};
@@ -228,7 +228,7 @@ impl Live {
 
     fn blow(&mut self, speed: Speed) {
         let west = Angle::from_degrees(270.0);
-        let wind = (speed > Speed::ZERO).then(|| trim::wind(speed, west));
+        let wind = (speed > Speed::ZERO).then(|| wind(speed, west, None));
         self.world.befall(Disturbance::Wind(wind));
         self.wind = speed;
     }
@@ -413,7 +413,8 @@ impl Device for Live {
 
     fn advance(&mut self, until: Instant) {
         // Errors over time are measured at even steps of the mount's time, however the clock runs.
-        while let Some(due) = self.course.due().filter(|due| *due <= until) {
+        while self.course.due() <= until {
+            let due = self.course.due();
             self.world.advance_to(due);
             self.listen();
             self.notice_contacts();

@@ -55,7 +55,7 @@ pub struct Outcome {
 pub struct NightFigures {
     /// The figures of the whole night.
     pub summary: Summary,
-    /// One row per target, in the order of the file.
+    /// One row per target, in the order of the file, without what the computer expected of it.
     pub gotos: Vec<GotoRow>,
     /// How often the mount was sent somewhere: to stars that were sighted and to targets.
     pub slews: usize,

@@ -14,7 +14,8 @@ pub(crate) use eyes::spot_upright;
 use crate::advice;
 use crate::budget::Weighed;
 use crate::fingerprint::maths_fingerprint;
-use crate::outcome::{GotoOutcome, GotoRow, Outcome};
+use crate::measured::Measured;
+use crate::outcome::{GotoOutcome, GotoRow, Outcome, Summary, Verdict};
 use crate::prepare::{Goal, Prepared};
 use crate::scene::{Scene, expected};
 use crate::statistics;
@@ -38,7 +39,7 @@ enum Kept {
 
 /// What the mount's computer keeps of an alignment when the evening is over.
 pub(crate) fn kept_alignment(prepared: &Prepared) -> Option<Arc<alignment::Model>> {
-    let played = prepared.played(false, Kept::Nothing);
+    let played = prepared.played(Measured::Looks, Kept::Nothing);
     played.seat.world().controller().settings().kept_alignment.clone()
 }
 
@@ -52,7 +53,7 @@ pub(crate) struct Played {
 impl Prepared {
     /// Plays the night, and again without each of its causes and with each of them alone, to say what each one costs.
     pub fn play(&self) -> Outcome {
-        self.weighed(self.outcome(self.played(true, Kept::Nothing), true))
+        self.weighed(self.outcome(self.played(Measured::Everything, Kept::Nothing), true))
     }
 
     /// The same, and the journal of the night as it was played with all its causes.
@@ -68,7 +69,7 @@ impl Prepared {
 
     fn journalled(&self, with_scene: bool) -> (Outcome, String) {
         let (night, text) = self.watched(Allowed::default());
-        let mut played = night.played(true, Kept::Lines);
+        let mut played = night.played(Measured::Everything, Kept::Lines);
         let journal = text + &played.seat.take_transcript();
         (self.outcome(played, with_scene), journal)
     }
@@ -83,19 +84,19 @@ impl Prepared {
 
     /// Plays the night once; the budget, the lines of advice and the scene stay empty.
     pub fn measure(&self) -> Outcome {
-        self.outcome(self.played(true, Kept::Nothing), false)
+        self.outcome(self.played(Measured::Everything, Kept::Nothing), false)
     }
 
     /// Plays the night once and keeps what passed between the computer and everything else.
     pub fn measure_with_journal(&self) -> (Outcome, Journal) {
-        let played = self.played(true, Kept::Records);
+        let played = self.played(Measured::Everything, Kept::Records);
         let journal = played.seat.journal().cloned().unwrap_or_default();
         (self.outcome(played, false), journal)
     }
 
     /// How many targets stand in the field, and the misses, without measuring the dwells.
     pub(crate) fn misses(&self) -> Vec<GotoRow> {
-        self.played(false, Kept::Nothing).gotos
+        self.played(Measured::Looks, Kept::Nothing).gotos
     }
 
     /// A world at the begin of this night, with nobody in it yet.
@@ -105,14 +106,14 @@ impl Prepared {
         })
     }
 
-    fn played(&self, sampled: bool, kept: Kept) -> Played {
+    fn played(&self, measured: Measured, kept: Kept) -> Played {
         let mut world = self.world();
         match kept {
             Kept::Nothing => {}
             Kept::Records => world.keep_journal(),
             Kept::Lines => world.begin_transcript(),
         }
-        let mut seat = Seat::new(world, self, sampled);
+        let mut seat = Seat::new(world, self, measured);
         let account = observer::observe(&self.evening, &mut seat);
         let gotos = account
             .targets
@@ -158,16 +159,32 @@ impl Prepared {
         }
     }
 
-    /// `drawn` says whether somebody will draw the night.
+    /// What a night came to of which everything was measured; `drawn` says whether somebody will draw it.
     fn outcome(&self, played: Played, drawn: bool) -> Outcome {
         let Played { gotos, seat, account } = played;
         let (model, faults) = (seat.model(), told::faults(seat.world(), &self.world.faults));
         let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
-        let Notes { dwells, samples, sightings, polar, jolts } = seat.into_notes();
-        let served = account.targets.iter().map(|told| told.visits.saw).sum();
-        let mut summary = statistics::summary(&gotos, &dwells, &samples, served);
-        summary.alignment = account.alignment;
-        let cautions = caution::near_the_sun(self, &gotos);
+        let notes = seat.into_notes();
+        let summary = summary_of(&gotos, &notes, &account);
+        let verdicts = verdicts::judge(&self.plan.expect, &summary);
+        let Notes { dwells, samples, sightings, polar, jolts } = notes;
+        Outcome {
+            scene: if drawn { self.scene(&sightings, expected) } else { Scene::default() },
+            sightings,
+            evening: lived::account(self, &account, jolts),
+            model,
+            polar,
+            cautions: caution::near_the_sun(self, &gotos),
+            gotos,
+            dwells,
+            samples,
+            faults,
+            ..self.bare(summary, verdicts)
+        }
+    }
+
+    /// An outcome of which nothing is known but the night itself, its figures and what was expected of them.
+    pub(crate) fn bare(&self, summary: Summary, verdicts: Vec<Verdict>) -> Outcome {
         let plan = &self.plan;
         Outcome {
             title: plan.night.title.clone().unwrap_or_else(|| "A night without a title".to_owned()),
@@ -177,20 +194,20 @@ impl Prepared {
             kind: self.kind,
             equipment: self.equipment(),
             setup: self.setup.clone(),
-            verdicts: verdicts::judge(&plan.expect, &summary),
-            advice: Default::default(),
             summary,
-            scene: if drawn { self.scene(&sightings, expected) } else { Scene::default() },
-            sightings,
-            evening: lived::account(self, &account, jolts),
-            model,
-            polar,
-            gotos,
-            dwells,
-            samples,
-            faults,
-            cautions,
+            verdicts,
+            sightings: Vec::new(),
+            model: None,
+            polar: Vec::new(),
+            gotos: Vec::new(),
+            dwells: Vec::new(),
+            samples: Vec::new(),
+            faults: Vec::new(),
+            cautions: Vec::new(),
             budget: Vec::new(),
+            evening: Default::default(),
+            scene: Scene::default(),
+            advice: Default::default(),
         }
     }
 
@@ -206,4 +223,11 @@ impl Prepared {
             })
             .collect()
     }
+}
+
+/// The figures of a night that a person was at.
+fn summary_of(gotos: &[GotoRow], notes: &Notes, account: &Account) -> Summary {
+    let served = account.targets.iter().map(|told| told.visits.saw).sum();
+    let summary = statistics::summary(gotos, &notes.dwells, &notes.samples, served);
+    Summary { alignment: account.alignment, ..summary }
 }

@@ -12,9 +12,10 @@ mod targets;
 
 pub(crate) use built::EQUIPMENT;
 pub use built::{built_keys, equipment_keys};
+pub(crate) use disturb::wind;
 pub(crate) use glasses::Glasses;
 pub(crate) use people::Bolts;
-pub(crate) use targets::{Goal, Target, eyepiece_fields, eyepieces};
+pub(crate) use targets::{Goal, Target, eyepiece_fields, eyepieces, magnification};
 
 use crate::outcome::SetupRow;
 use crate::{Almanac, MountKind};

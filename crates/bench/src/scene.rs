@@ -7,7 +7,6 @@ mod zones;
 use crate::outcome::{MountKind, SightingRow};
 use crate::prepare::Prepared;
 use kinematics::frames;
-use sky::Station;
 use sky::catalogue::Catalogue;
 use units::{Angle, AngularRate, Instant, Span};
 
@@ -103,10 +102,8 @@ impl Prepared {
 
     /// Where a star stood when it was sighted; `None` for a name that the sky doesn't have.
     fn observed(&self, row: &SightingRow) -> Option<(Angle, Angle)> {
-        let spec = &self.world;
-        let track = spec.geocentre.track(&Catalogue::embedded().find(&row.star).ok()?.source);
-        let station = Station::new(spec.site, spec.air, spec.ut1_minus_tai);
-        Some(frames::horizontal(&station.observe(&track.cirs(row.at), row.at).refracted))
+        let track = self.world.geocentre.track(&Catalogue::embedded().find(&row.star).ok()?.source);
+        Some(frames::horizontal(&self.station().observe(&track.cirs(row.at), row.at).refracted))
     }
 
     /// An equatorial mount follows with its first axis at the sidereal rate; an alt-azimuth mount's axes have no period.

@@ -28,19 +28,9 @@ pub(crate) fn judge_with(expect: &Expect, summary: &Summary, trial: Option<&Tria
     push(&mut verdicts, "drift_median", &expect.drift_median, summary.drift_median, per_minute, "arcsec/min");
     let alignment = Some(summary.alignment);
     push(&mut verdicts, "alignment_time", &expect.alignment_time, alignment, Span::seconds, "s");
-    let counts = [
-        ("targets", &expect.targets, summary.targets as f64),
-        ("visitors_served", &expect.visitors_served, summary.visitors_served as f64),
-    ];
-    for (key, expected, found) in counts {
-        let Some(expected) = expected else { continue };
-        verdicts.push(Verdict {
-            key: key.to_owned(),
-            expected: counted(expected),
-            found: found.to_string(),
-            held: expected.sign.holds(found, expected.bound.0),
-        });
-    }
+    push_count(&mut verdicts, "targets", &expect.targets, Some(summary.targets as f64));
+    let served = Some(summary.visitors_served as f64);
+    push_count(&mut verdicts, "visitors_served", &expect.visitors_served, served);
     judge_trial(expect, trial, &mut verdicts);
     verdicts
 }
@@ -65,18 +55,23 @@ fn judge_trial(expect: &Expect, trial: Option<&TrialAccount>, verdicts: &mut Vec
         ("idle_lines", &expect.idle_lines, trial.map(|trial| trial.idle_lines as f64)),
     ];
     for (key, expected, found) in counts {
-        let Some(expected) = expected else { continue };
-        verdicts.push(Verdict {
-            key: key.to_owned(),
-            expected: counted(expected),
-            found: found.map_or_else(|| "nothing to measure".to_owned(), |found| found.to_string()),
-            held: found.is_some_and(|found| expected.sign.holds(found, expected.bound.0)),
-        });
+        push_count(verdicts, key, expected, found);
     }
 }
 
-fn counted(expected: &Comparison<Count>) -> String {
-    format!("{} {}", expected.sign.text(), expected.bound.0)
+fn push_count(
+    verdicts: &mut Vec<Verdict>,
+    key: &str,
+    expected: &Option<Comparison<Count>>,
+    found: Option<f64>,
+) {
+    let Some(expected) = expected else { return };
+    verdicts.push(Verdict {
+        key: key.to_owned(),
+        expected: format!("{} {}", expected.sign.text(), expected.bound.0),
+        found: found.map_or_else(|| "nothing to measure".to_owned(), |found| found.to_string()),
+        held: found.is_some_and(|found| expected.sign.holds(found, expected.bound.0)),
+    });
 }
 
 fn push<Q: Quantity>(

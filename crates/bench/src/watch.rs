@@ -12,7 +12,7 @@ pub use account::{Recovery, TrialAccount};
 use crate::outcome::Outcome;
 use crate::play::{belief, told};
 use crate::prepare::Prepared;
-use crate::{fingerprint::maths_fingerprint, statistics, verdicts};
+use crate::{statistics, verdicts};
 use ears::Ears;
 use notes::Notes;
 use protocol::{Device, Request, Session};
@@ -106,29 +106,15 @@ impl WatchedWorld {
         let account = account::account(&notes, &self.ears, &self.world);
         let gotos = notes.rows(prepared, &self.world);
         let summary = statistics::summary(&gotos, &notes.dwells, &notes.samples, 0);
-        let plan = &prepared.plan;
+        let verdicts = verdicts::judge_with(&prepared.plan.expect, &summary, Some(&account));
         let outcome = Outcome {
-            title: plan.night.title.clone().unwrap_or_else(|| "A night without a title".to_owned()),
-            seed: plan.night.seed.unwrap_or(0),
-            scenario_digest: plan.digest(),
-            maths_fingerprint: maths_fingerprint().to_owned(),
-            kind: prepared.kind,
-            equipment: prepared.equipment(),
-            setup: prepared.setup.clone(),
-            verdicts: verdicts::judge_with(&plan.expect, &summary, Some(&account)),
-            advice: Default::default(),
-            summary,
             scene: prepared.scene(&[], Vec::new()),
-            sightings: Vec::new(),
-            evening: Default::default(),
-            polar: Vec::new(),
             model: belief::model(&self.world, None),
             gotos,
             dwells: notes.dwells,
             samples: notes.samples,
             faults: told::faults(&self.world, &prepared.world.faults),
-            cautions: Vec::new(),
-            budget: Vec::new(),
+            ..prepared.bare(summary, verdicts)
         };
         (outcome, account)
     }

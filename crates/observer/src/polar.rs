@@ -71,7 +71,7 @@ impl<S: Seat> Hands<'_, S> {
             if distance < GOOD_ENOUGH || pass > 0 && distance < told / 2.0 {
                 return Ok(());
             }
-            let Some(star) = self.proposed_for("bolts")? else { return Ok(()) };
+            let Some((star, _)) = self.proposed_for("bolts")? else { return Ok(()) };
             let line = format!("polar-offset name={}", quoted(&star));
             if self.go_by(&line)?.is_err() || !self.centre_by_bolts(&star, pass)? {
                 return Ok(());
@@ -101,10 +101,11 @@ impl<S: Seat> Hands<'_, S> {
         Ok(())
     }
 
-    fn proposed_for(&mut self, purpose: &str) -> Result<Option<String>, NightOver> {
+    /// The star that the mount proposes for a purpose, and all that it says of it.
+    fn proposed_for(&mut self, purpose: &str) -> Result<Option<(String, ReadReply)>, NightOver> {
         self.presses += 1;
         let reply = ask(self.seat, &format!("propose for={purpose}"))?.ok();
-        Ok(reply.and_then(|reply| reply.get("star").map(str::to_owned)))
+        Ok(reply.and_then(|reply| Some((reply.get("star")?.to_owned(), reply))))
     }
 
     /// Turns the bolts until a star stands where the person wants it: in the finder first, if it must be.
@@ -229,11 +230,8 @@ impl<S: Seat> Hands<'_, S> {
     /// To first order a star drifts north by −ω ΔA cos φ on the meridian and by −ω Δa sin H at the side, with the errors of the
     /// axis's north end.
     fn drift_tells(&mut self, purpose: &str, azimuth: bool) -> Result<Option<(String, Angle)>, NightOver> {
-        self.presses += 1;
-        let Ok(reply) = ask(self.seat, &format!("propose for={purpose}"))? else { return Ok(None) };
-        let (Some(star), Some(hour)) = (reply.get("star").map(str::to_owned), angle(&reply, "hour")) else {
-            return Ok(None);
-        };
+        let Some((star, reply)) = self.proposed_for(purpose)? else { return Ok(None) };
+        let Some(hour) = angle(&reply, "hour") else { return Ok(None) };
         if self.go(&Aim::Name(star.clone()))?.is_err() || self.bring_star(&star)? != Found::Centred {
             return Ok(None);
         }

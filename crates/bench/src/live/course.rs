@@ -1,5 +1,6 @@
 //! Errors over time: a moment a second, the last two hours of them.
 
+use crate::measured::pair;
 use std::collections::VecDeque;
 use units::{Angle, Instant, Span};
 use world::Pose;
@@ -37,8 +38,8 @@ impl Course {
     }
 
     /// When the next moment is due.
-    pub(super) fn due(&self) -> Option<Instant> {
-        Some(self.next)
+    pub(super) fn due(&self) -> Instant {
+        self.next
     }
 
     /// The next moment comes so many seconds after the last one.
@@ -57,7 +58,6 @@ impl Course {
         if self.moments.len() == COURSE_MOST {
             self.moments.pop_front();
         }
-        let pair = |angles: kinematics::AxisAngles| (angles.first, angles.second);
         let error = error.filter(|_| at >= self.since);
         self.moments.push_back(Moment {
             number: self.noted,

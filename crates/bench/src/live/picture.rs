@@ -1,8 +1,9 @@
 //! Everything that a drawing of the mount needs at one instant.
 
 use super::Live;
+use crate::measured::{self, pair};
 use crate::outcome::MountKind;
-use kinematics::{frames, sides};
+use kinematics::frames;
 use nalgebra::Vector3;
 use sky::{Body, Source};
 use units::{Angle, Instant};
@@ -105,19 +106,15 @@ impl Live {
         Picture {
             now: self.world.now(),
             kind: self.prepared.kind,
-            dials: (pose.dials.first, pose.dials.second),
-            axes: (pose.axes.first, pose.axes.second),
+            dials: pair(pose.dials),
+            axes: pair(pose.axes),
             plays: [self.play(0), self.play(1)],
             worm_turns: [worm_turns[0] * gears[0].teeth as f64, worm_turns[1] * gears[1].teeth as f64],
             belief: frames::horizontal(&believed),
             truth: frames::horizontal(&pose.boresight),
             gap: frames::tangent_offset(&believed, &pose.boresight, &pole),
             field_angle: truth.field_angle(),
-            tube_side: match truth.tube_side() {
-                sides::Side::East => "east",
-                sides::Side::West => "west",
-                sides::Side::None => "none",
-            },
+            tube_side: measured::tube_side(&truth),
             target: self.target.as_ref().map(|aimed| {
                 let sample = truth.sample(&aimed.track);
                 Target { name: aimed.name.clone(), horizontal: sample.target_horizontal, error: sample.error }

@@ -1,8 +1,9 @@
 //! What stands in the eyepiece and in the finder.
 
 use super::Live;
+use crate::measured;
 use crate::play::spot_upright;
-use crate::prepare::{Prepared, eyepiece_fields};
+use crate::prepare::{Prepared, eyepiece_fields, eyepieces, magnification};
 use observer::View;
 use observer::seat::Glass;
 use sky::catalogue::{Catalogue, Kind};
@@ -10,7 +11,7 @@ use sky::{Body, Source, Track};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use units::{Angle, Length, maths};
+use units::{Angle, maths};
 
 /// Stars that are drawn by name over the whole sky.
 const BRIGHT: f64 = 3.2;
@@ -105,7 +106,7 @@ impl Chart {
             charted: charted.collect(),
             bright: bright.collect(),
             bodies: Body::ALL.into_iter().map(|body| (body, geocentre.track(&Source::Body(body)))).collect(),
-            sun: geocentre.track(&Source::Body(Body::Sun)),
+            sun: measured::sun(geocentre),
             tracks: RefCell::default(),
         }
     }
@@ -165,12 +166,10 @@ impl Live {
 
     /// Magnification of an eyepiece's name; 0 for one that isn't there.
     pub fn magnification(&self, name: &str) -> f64 {
-        let tube = &self.prepared.plan.tube;
-        let focal = tube.focal_length.unwrap_or(Length::from_millimetres(1500.0));
-        let reducer = tube.reducer.map_or(1.0, |ratio| ratio.0);
-        let eyepieces = crate::prepare::eyepieces(&self.prepared.plan);
+        let plan = &self.prepared.plan;
+        let eyepieces = eyepieces(plan);
         let found = eyepieces.iter().find(|eyepiece| eyepiece.name == name);
-        found.map_or(0.0, |eyepiece| focal * reducer / eyepiece.focal_length)
+        found.map_or(0.0, |eyepiece| magnification(plan, eyepiece))
     }
 
     fn seen(&self, glass: Glass, radius: Angle) -> Vec<Seen> {

@@ -1,7 +1,7 @@
 //! The errors that can be changed while the mount runs: name, unit, range, and where each stands in a plan.
 
 use crate::prepare::Prepared;
-use mechanics::{AxisSpec, MountSpec, Spectrum, WindSpec};
+use mechanics::{AxisSpec, MountSpec};
 use scenario::{Axis, Kind, PeriodicTerm, Plan};
 use units::{Angle, Span, Speed, Torque};
 
@@ -348,11 +348,6 @@ pub static TRIMS: &[Trim] = &[
         },
     },
 ];
-
-/// Wind as a scenario has it where it says nothing of gusts.
-pub(super) fn wind(speed: Speed, from: Angle) -> WindSpec {
-    WindSpec { gusts: Some(Spectrum::Davenport { roughness: 0.005 }), ..WindSpec::open_field(speed, from) }
-}
 
 impl super::Live {
     /// The plan, with the wind that blows now as a disturbance at its begin.

@@ -1,7 +1,7 @@
 //! What the mount's computer believes of itself, and the truth beside it: for the outcome alone.
 
 use crate::outcome::{Left, ModelBelief, OpenTerm, Predicted, SightingRow, TermBelief};
-use alignment::{Aim, ProposalRules, Reason, Term, usual_aim, values_of, visible_stars};
+use alignment::{Aim, ProposalRules, Reason, Term, values_of, visible_stars};
 use kinematics::{AxisAngles, Branch, Geometry, frames};
 use nalgebra::{Matrix3, Vector3};
 use units::{Angle, maths};
@@ -18,10 +18,8 @@ pub(crate) fn model(world: &World, to_find: Option<&Geometry>) -> Option<ModelBe
     let belief = world.controller().belief();
     let model = belief.model();
     let residual_rms = model.residual_rms().filter(|_| belief.aligned())?;
-    let truths = match to_find {
-        Some(geometry) => values_of(model.kind(), model.latitude(), geometry),
-        None => values_of(model.kind(), model.latitude(), &geometry_to_find(world)),
-    };
+    let geometry = to_find.copied().unwrap_or_else(|| geometry_to_find(world));
+    let truths = values_of(model.kind(), model.latitude(), &geometry);
     let candidates = candidates(world);
     let aims: Vec<Aim> = candidates.iter().map(|(_, aim)| *aim).collect();
     let (mut terms, mut not_determined) = (Vec::new(), Vec::new());
@@ -55,8 +53,8 @@ fn candidates(world: &World) -> Vec<(String, Aim)> {
     visible_stars(belief.station(), belief.geocentre(), instant, rules.faintest)
         .into_iter()
         .filter_map(|star| {
-            rules.judge(kind, latitude, &star, &[]).ok()?;
-            Some((star.name, usual_aim(kind, latitude, star.direction)))
+            let aim = rules.judge(kind, latitude, &star, &[]).ok()?;
+            Some((star.name, aim))
         })
         .collect()
 }

@@ -1,12 +1,12 @@
 //! What a person at the mount sees: from the truth to a spot in a field, and nothing more.
 
 use super::seat::Seat;
-use crate::prepare::{Glasses, Goal};
+use crate::prepare::Glasses;
 use nalgebra::{Matrix3, Vector3};
 use observer::View;
 use observer::seat::{Glass, Object, Sight, Spot};
+use sky::Track;
 use sky::catalogue::Catalogue;
-use sky::{Body, Geocentre, Source, Track};
 use std::sync::Arc;
 use units::{Angle, maths};
 
@@ -15,11 +15,6 @@ use units::{Angle, maths};
 pub(super) struct Star {
     pub(super) track: Arc<Track>,
     magnitude: f64,
-}
-
-/// The track of the Sun, which drowns the stars.
-pub(super) fn sun(geocentre: &Arc<Geocentre>) -> Track {
-    geocentre.track(&Source::Body(Body::Sun))
 }
 
 impl Star {
@@ -35,10 +30,7 @@ impl Star {
 impl Seat {
     pub(super) fn sight(&mut self, glass: Glass, object: Object<'_>) -> Sight {
         let (direction, magnitude) = match object {
-            Object::Target(index) => {
-                let targets = Arc::clone(self.targets());
-                (self.direction(&targets[index].goal), None)
-            }
+            Object::Target(index) => (self.targets()[index].goal.direction(&self.world().truth()), None),
             Object::Star(name) => {
                 let Some(star) = self.star(name) else { return Sight::NotThere };
                 (self.world().truth().observed(&star.track), Some(star.magnitude))
@@ -54,13 +46,6 @@ impl Seat {
         let field = self.field_of(glass, object).radians();
         let (right, up) = (spot.0 / field, spot.1 / field);
         if maths::hypot(right, up) < 0.5 { Sight::Seen(Spot { right, up }) } else { Sight::NotThere }
-    }
-
-    fn direction(&self, goal: &Goal) -> Vector3<f64> {
-        match goal {
-            Goal::Sky(track) => self.world().truth().observed(track),
-            Goal::Ground(direction) => *direction,
-        }
     }
 
     pub(super) fn field_of(&self, glass: Glass, object: Object<'_>) -> Angle {

@@ -1,8 +1,9 @@
 //! What many nights keep of each: its figures, without drawings, models and samples.
 
-use crate::outcome::{GotoRow, NightFigures, NightInput};
+use super::{Kept, Played, summary_of};
+use crate::measured::Measured;
+use crate::outcome::{GotoOutcome, GotoRow, NightFigures, NightInput};
 use crate::prepare::Prepared;
-use crate::statistics;
 use units::{Angle, Quantity as _, Span};
 
 impl Prepared {
@@ -10,30 +11,21 @@ impl Prepared {
     ///
     /// Without `sampled`, dwells take their time and are not measured: figures of tracking are `None`.
     pub fn figures(&self, sampled: bool) -> NightFigures {
-        // Where nothing is dwelt on there is nothing to sample, and what goes with sampling is saved.
+        // Where nothing is dwelt on there is nothing to sample.
         let dwells = self.evening.intents.iter().any(|intent| intent.dwell > Span::ZERO);
-        let played = self.played(sampled && dwells, super::Kept::Nothing);
-        let account = played.account;
-        let notes = played.seat.into_notes();
-        let served = account.targets.iter().map(|told| told.visits.saw).sum();
-        let mut summary = statistics::summary(&played.gotos, &notes.dwells, &notes.samples, served);
-        summary.alignment = account.alignment;
-        let gone_to = |row: &&GotoRow| {
-            !matches!(
-                row.outcome,
-                crate::outcome::GotoOutcome::NightOver | crate::outcome::GotoOutcome::Refused
-            )
-        };
-        let slews = account.sightings.len() + played.gotos.iter().filter(gone_to).count();
+        let measured = if sampled && dwells { Measured::Dwells } else { Measured::Looks };
+        let Played { gotos, seat, account } = self.played(measured, Kept::Nothing);
+        let gone_to = |row: &&GotoRow| !matches!(row.outcome, GotoOutcome::NightOver | GotoOutcome::Refused);
+        let slews = account.sightings.len() + gotos.iter().filter(gone_to).count();
         let took: Span =
             account.targets.iter().map(|told| told.took).fold(account.alignment, |sum, took| sum + took);
         NightFigures {
-            summary,
+            summary: summary_of(&gotos, &seat.into_notes(), &account),
             slews,
             presses: account.presses,
             setting_up: observer::setup::minutes_needed(self.evening.person.care),
             evening: took,
-            gotos: played.gotos,
+            gotos,
         }
     }
 

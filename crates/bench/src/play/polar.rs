@@ -27,13 +27,13 @@ impl Seat {
     }
 
     /// The elevated end goes up and east by as much, whatever the hemisphere.
-    fn turn_base(&mut self, up: Angle, east: Angle) {
+    pub(super) fn base_turned(&self, up: Angle, east: Angle) -> Disturbance {
         let sense = if self.northern() { 1.0 } else { -1.0 };
-        self.befall(Disturbance::TripodKick(BaseMove {
+        Disturbance::TripodKick(BaseMove {
             north_end_up: up * sense,
             north_end_east: east * sense,
             ..BaseMove::default()
-        }));
+        })
     }
 
     /// Whole steps of what a hand means to turn.
@@ -56,7 +56,7 @@ impl Bolts for Seat {
             }
         }
         let share = self.bolts().cross_talk;
-        self.turn_base(turned[0] + turned[1] * share, turned[1] + turned[0] * share);
+        self.befall(self.base_turned(turned[0] + turned[1] * share, turned[1] + turned[0] * share));
     }
 
     fn lock_bolts(&mut self, star: &str) {
@@ -65,7 +65,7 @@ impl Bolts for Seat {
         let sigma = self.bolts().locking_shift;
         let shift = [sigma * stream.normal(), sigma * stream.normal()];
         if shift != [Angle::ZERO; 2] {
-            self.turn_base(shift[0], shift[1]);
+            self.befall(self.base_turned(shift[0], shift[1]));
         }
         let pitch = self.bolts().pitch.radians();
         let row = PolarRow {

@@ -1,15 +1,16 @@
 //! The seat at the mount: the observer's line and eyepiece, implemented on a world; and the bench's notebook beside it.
 
 use super::belief;
-use super::eyes::{self, Star};
+use super::eyes::Star;
 use super::polar::Pass;
+use crate::measured::{self, DIRECT, Measured, length, pair};
 use crate::outcome::{DwellRow, Look, ModelBelief, PolarRow, Sample, SightingRow};
-use crate::prepare::{Bolts, Glasses, Goal, Prepared, Target};
+use crate::prepare::{Bolts, Glasses, Prepared, Target};
 use crate::statistics::dwell_figures;
-use kinematics::{AxisAngles, Geometry, sides};
+use kinematics::Geometry;
 use observer::seat::{Glass, Jolt, Moment, Object, Sight};
 use observer::{Crowd, EyepieceView, Line, NightOver};
-use protocol::{Device, Session, read_reply};
+use protocol::{Device, Session};
 use sky::{Geocentre, Track};
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
@@ -23,7 +24,7 @@ pub(crate) struct Seat {
     begin: Instant,
     end: Instant,
     sample_every: Span,
-    sampled: bool,
+    measured: Measured,
     targets: Arc<[Target]>,
     glasses: Glasses,
     geocentre: Arc<Geocentre>,
@@ -46,7 +47,7 @@ pub(crate) struct Seat {
     streams: Streams,
     pub(super) polar: Vec<PolarRow>,
     pub(super) pass: Option<Pass>,
-    /// What the last sighting should have told the computer; where the night is sampled, since only an outcome shows it.
+    /// What the last sighting should have told the computer.
     to_find: Option<Geometry>,
     jolts: usize,
 }
@@ -69,7 +70,7 @@ struct Slew {
 }
 
 impl Seat {
-    pub(crate) fn new(mut world: World, prepared: &Prepared, sampled: bool) -> Self {
+    pub(crate) fn new(mut world: World, prepared: &Prepared, measured: Measured) -> Self {
         let session = world.connect_handset();
         let now = world.now();
         let count = prepared.targets.len();
@@ -80,17 +81,17 @@ impl Seat {
             begin: now,
             end: prepared.end,
             sample_every: prepared.sample_every,
-            sampled,
+            measured,
             targets: prepared.targets.clone().into(),
             glasses: prepared.glasses.clone(),
-            sun: eyes::sun(&geocentre),
+            sun: measured::sun(&geocentre),
             geocentre,
             stars: BTreeMap::new(),
             northern: prepared.world.site.latitude() >= Angle::ZERO,
             replies: VecDeque::new(),
             events: VecDeque::new(),
             incoming: Vec::new(),
-            slew: Slew { begun: now, ended: now, solution: "direct" },
+            slew: Slew { begun: now, ended: now, solution: DIRECT },
             looks: vec![None; count],
             asked: vec![None; count],
             dwells: Vec::new(),
@@ -174,7 +175,9 @@ impl Seat {
     }
 
     pub(crate) fn into_notes(mut self) -> Notes {
-        belief::add_residuals(&mut self.sightings, &self.world);
+        if self.measured == Measured::Everything {
+            belief::add_residuals(&mut self.sightings, &self.world);
+        }
         Notes {
             dwells: self.dwells,
             samples: self.samples,
@@ -204,33 +207,9 @@ impl Seat {
         self.incoming.clear();
     }
 
-    fn measure(&self, target: &Target) -> world::Sample {
-        let truth = self.world.truth();
-        match &target.goal {
-            Goal::Sky(track) => truth.sample(track),
-            Goal::Ground(direction) => truth.sample_of(*direction),
-        }
-    }
-
     fn sample(&mut self, target: &Target, zero: &mut Option<(Angle, Angle)>) -> Angle {
-        let truth = self.world.truth();
-        let direction = match &target.goal {
-            Goal::Sky(track) => truth.observed(track),
-            Goal::Ground(direction) => *direction,
-        };
-        let (found, pose) = truth.sample_with_pose(direction);
-        let zero = zero.get_or_insert(found.error);
-        let miss = length(found.error);
-        self.samples.push(Sample {
-            dwell: self.dwells.len(),
-            at: self.world.now(),
-            target: found.target_horizontal,
-            boresight: found.boresight_horizontal,
-            error_east: found.error.0 - zero.0,
-            error_north: found.error.1 - zero.1,
-            dials: pair(pose.dials),
-            axes: pair(pose.axes),
-        });
+        let (sample, miss) = measured::sample(&target.goal, &self.world.truth(), self.dwells.len(), zero);
+        self.samples.push(sample);
         miss
     }
 }
@@ -252,13 +231,7 @@ impl Line for Seat {
         };
         let now = self.world.now();
         if line.starts_with("goto ") || line.starts_with("polar-offset ") {
-            let through_pole =
-                read_reply(&reply).is_some_and(|read| read.get("solution") == Some("through-pole"));
-            self.slew = Slew {
-                begun: now,
-                ended: now,
-                solution: if through_pole { "through-pole" } else { "direct" },
-            };
+            self.slew = Slew { begun: now, ended: now, solution: measured::solution(&reply) };
         }
         Ok(reply)
     }
@@ -298,17 +271,10 @@ impl Line for Seat {
 impl Crowd for Seat {
     fn jolt(&mut self, jolt: Jolt) {
         self.jolts += 1;
-        self.world.befall(match jolt {
+        self.befall(match jolt {
             Jolt::Bump(axes) => Disturbance::Bump(axes),
             Jolt::Step(axes) => Disturbance::Knock { axes, base: BaseMove::default() },
-            Jolt::Kick([up, east]) => {
-                let sense = if self.northern { 1.0 } else { -1.0 };
-                Disturbance::TripodKick(BaseMove {
-                    north_end_up: up * sense,
-                    north_end_east: east * sense,
-                    ..BaseMove::default()
-                })
-            }
+            Jolt::Kick([up, east]) => self.base_turned(up, east),
             Jolt::Slip { axis, angle } => {
                 let mut axes = [Angle::ZERO; 2];
                 axes[axis] = angle;
@@ -330,12 +296,11 @@ impl EyepieceView for Seat {
     fn note(&mut self, moment: Moment<'_>) {
         match moment {
             Moment::SetsOut { target } => self.asked[target] = Some(self.world.now()),
+            _ if self.measured != Measured::Everything => {}
             Moment::Arrived { star } => self.first_miss = self.miss_of_star(star),
             Moment::Accepted { star } => {
                 let centring_miss = self.miss_of_star(star);
-                if self.sampled {
-                    self.to_find = Some(belief::geometry_to_find(&self.world));
-                }
+                self.to_find = Some(belief::geometry_to_find(&self.world));
                 self.sightings.push(SightingRow {
                     star: star.to_owned(),
                     at: self.world.now(),
@@ -350,9 +315,10 @@ impl EyepieceView for Seat {
     fn look(&mut self, intent: usize) {
         let targets = Arc::clone(&self.targets);
         let target = &targets[intent];
-        let found = self.measure(target);
         let truth = self.world.truth();
+        let found = truth.sample_of(target.goal.direction(&truth));
         let miss = length(found.error);
+        let everything = self.measured == Measured::Everything;
         self.looks[intent] = Some(Look {
             at: self.world.now(),
             target: found.target_horizontal,
@@ -360,22 +326,18 @@ impl EyepieceView for Seat {
             dials: pair(truth.dials()),
             axes: pair(truth.axes()),
             solution: self.slew.solution,
-            tube_side: match truth.tube_side() {
-                sides::Side::East => "east",
-                sides::Side::West => "west",
-                sides::Side::None => "none",
-            },
+            tube_side: measured::tube_side(&truth),
             miss,
             miss_east: found.error.0,
             miss_north: found.error.1,
             in_field: miss < target.true_field / 2.0,
             slew: self.slew.ended - self.slew.begun,
-            predicted: if self.sampled { belief::predicted(&self.world) } else { None },
+            predicted: if everything { belief::predicted(&self.world) } else { None },
         });
     }
 
     fn watch(&mut self, intent: usize, span: Span) -> Result<(), NightOver> {
-        if !self.sampled {
+        if self.measured == Measured::Looks {
             return self.wait(span);
         }
         let targets = Arc::clone(&self.targets);
@@ -408,14 +370,4 @@ impl EyepieceView for Seat {
         });
         if begin + span > self.end { Err(NightOver) } else { Ok(()) }
     }
-}
-
-/// The two parts of an error are the sides of a right angle by their definition.
-fn length((east, north): (Angle, Angle)) -> Angle {
-    let (east, north) = (east.radians(), north.radians());
-    Angle::from_radians((east * east + north * north).sqrt())
-}
-
-fn pair(angles: AxisAngles) -> (Angle, Angle) {
-    (angles.first, angles.second)
 }

@@ -70,14 +70,9 @@ fn one(
             single(settle(size, time, streams, index as u64))
         }
         DisturbanceKind::Wind => {
-            let wind = WindSpec {
-                gusts: Some(Spectrum::Davenport { roughness: roughness(file.gusts) }),
-                ..WindSpec::open_field(
-                    file.speed.unwrap_or(Speed::ZERO),
-                    file.from.unwrap_or(Angle::from_degrees(270.0)),
-                )
-            };
-            let mut both = vec![(at, Disturbance::Wind(Some(wind)))];
+            let from = file.from.unwrap_or(Angle::from_degrees(270.0));
+            let blows = wind(file.speed.unwrap_or(Speed::ZERO), from, file.gusts);
+            let mut both = vec![(at, Disturbance::Wind(Some(blows)))];
             if let Some(lasts) = file.lasts.filter(|lasts| at + *lasts < end) {
                 both.push((at + lasts, Disturbance::Wind(None)));
             }
@@ -143,6 +138,12 @@ fn order(kind: Kind, at: Instant, index: usize, file: &scenario::Disturbance) ->
         by: file.by,
     };
     order
+}
+
+/// Wind over open land, with gusts as usual there where nothing is said of them.
+pub(crate) fn wind(speed: Speed, from: Angle, gusts: Option<Share>) -> WindSpec {
+    let roughness = roughness(gusts);
+    WindSpec { gusts: Some(Spectrum::Davenport { roughness }), ..WindSpec::open_field(speed, from) }
 }
 
 /// Davenport's κ for gusts of a deviation: σ = √6κ·V.

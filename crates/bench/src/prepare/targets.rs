@@ -127,9 +127,14 @@ fn true_field(plan: &Plan, index: usize, observation: &Observation) -> Result<An
 }
 
 fn field_of(plan: &Plan, eyepiece: &Eyepiece) -> Angle {
+    eyepiece.apparent_field / magnification(plan, eyepiece)
+}
+
+/// How many times larger things look through an eyepiece.
+pub(crate) fn magnification(plan: &Plan, eyepiece: &Eyepiece) -> f64 {
     let reducer = plan.tube.reducer.map_or(1.0, |ratio| ratio.0);
     let focal_length = plan.tube.focal_length.unwrap_or(Length::from_millimetres(1500.0)) * reducer;
-    eyepiece.apparent_field / (focal_length / eyepiece.focal_length)
+    focal_length / eyepiece.focal_length
 }
 
 /// The true field of the first eyepiece; a plan whose list is empty has none, and sees nothing through it.

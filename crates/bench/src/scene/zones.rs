@@ -1,10 +1,10 @@
 //! Parts of the sky that the mount keeps out of.
 
+use crate::measured::SUN_COUNTS_ABOVE;
 use crate::prepare::Prepared;
 use kinematics::frames;
 use nalgebra::Vector3;
-use sky::{Body, Source, Station};
-use units::{Angle, Instant};
+use units::Angle;
 
 /// A part of the sky that the mount keeps out of: a circle on the sky.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,8 +18,6 @@ pub struct Zone {
 }
 
 const CORNERS: i32 = 72;
-/// A Sun lower than this is under the horizon with its whole disc and its refraction.
-const SUN_COUNTS_ABOVE: Angle = Angle::from_degrees(-1.0);
 
 impl Prepared {
     pub(super) fn zones(&self) -> Vec<Zone> {
@@ -43,12 +41,6 @@ impl Prepared {
             }
         }
         zones
-    }
-
-    fn sun(&self, at: Instant) -> Vector3<f64> {
-        let spec = &self.world;
-        let station = Station::new(spec.site, spec.air, spec.ut1_minus_tai);
-        station.observe(&spec.geocentre.track(&Source::Body(Body::Sun)).cirs(at), at).refracted
     }
 }
 

@@ -1,12 +1,13 @@
 //! What the bench notes down while it looks on.
 
+use crate::measured::{self, DIRECT, SUN_COUNTS_ABOVE, length, pair};
 use crate::outcome::{DwellRow, GotoOutcome, GotoRow, Look, Sample};
 use crate::prepare::{Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
-use kinematics::{AxisAngles, frames, sides};
+use kinematics::{AxisAngles, frames};
 use protocol::{Aim, Event, EventKind, Frame, RawRequest, Request, Session, check, read_reply};
 use sky::catalogue::Catalogue;
-use sky::{Body, Geocentre, Source, StarPlace, Track};
+use sky::{Geocentre, Source, StarPlace, Track};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
 use world::{Contact, Truth, Watcher, World};
@@ -19,8 +20,6 @@ const SAME_PLACE: Angle = Angle::from_arcmin(1.0);
 const SUN_EVERY: Span = Span::from_whole_seconds(10);
 /// A line that was refused and comes again within this time took no notice of it.
 const NOTICE: Span = Span::from_whole_seconds(2);
-/// The Sun counts while it is higher than this.
-const SUN_COUNTS_ABOVE: Angle = Angle::from_degrees(-1.0);
 
 /// One go-to of the program.
 #[derive(Clone, Debug)]
@@ -29,7 +28,7 @@ struct Going {
     /// Its place in the night's list, if it is on it.
     index: Option<usize>,
     asked: Instant,
-    through_pole: bool,
+    solution: &'static str,
 }
 
 #[derive(Clone, Debug)]
@@ -96,7 +95,7 @@ impl Notes {
         Self {
             end: prepared.end,
             sample_every: prepared.sample_every,
-            sun: Arc::new(geocentre.track(&Source::Body(Body::Sun))),
+            sun: Arc::new(measured::sun(&geocentre)),
             geocentre,
             dwells_due: prepared.evening.intents.iter().map(|intent| intent.dwell).collect(),
             planned: prepared.targets.len(),
@@ -218,15 +217,9 @@ impl Notes {
                 self.end_dwell(truth);
                 self.look_due = None;
                 self.under_way = true;
-                let through_pole =
-                    read_reply(reply).is_some_and(|read| read.get("solution") == Some("through-pole"));
-                let asked = truth.at();
-                self.going = self.target(aim, asked).map(|(target, index)| Going {
-                    target,
-                    index,
-                    asked,
-                    through_pole,
-                });
+                let (asked, solution) = (truth.at(), measured::solution(reply));
+                self.going =
+                    self.target(aim, asked).map(|(target, index)| Going { target, index, asked, solution });
             }
             Request::Home | Request::Park => {
                 self.end_dwell(truth);
@@ -262,7 +255,7 @@ impl Notes {
         self.refusals.push((at, line.to_owned(), reply.to_owned()));
         let Some(Request::Goto { aim, .. }) = request else { return };
         let Some((target, index)) = self.target(aim, at) else { return };
-        let going = Going { target, index, asked: at, through_pole: false };
+        let going = Going { target, index, asked: at, solution: DIRECT };
         let sentence = read_reply(reply).and_then(|read| read.outcome.err());
         let row = self.row_of(&going);
         if row.look.is_none() {
@@ -282,11 +275,7 @@ impl Notes {
     }
 
     fn take_look(&mut self, going: &Going, slew: Span, truth: &Truth<'_>) {
-        let direction = match &going.target.goal {
-            Goal::Sky(track) => truth.observed(track),
-            Goal::Ground(direction) => *direction,
-        };
-        let (found, pose) = truth.sample_with_pose(direction);
+        let (found, pose) = truth.sample_with_pose(going.target.goal.direction(truth));
         let (east, north) = found.error;
         let miss = length(found.error);
         self.taken_up.1 += 1;
@@ -295,14 +284,10 @@ impl Notes {
             at: truth.at(),
             target: found.target_horizontal,
             boresight: found.boresight_horizontal,
-            dials: (pose.dials.first, pose.dials.second),
-            axes: (pose.axes.first, pose.axes.second),
-            solution: if going.through_pole { "through-pole" } else { "direct" },
-            tube_side: match truth.tube_side() {
-                sides::Side::East => "east",
-                sides::Side::West => "west",
-                sides::Side::None => "none",
-            },
+            dials: pair(pose.dials),
+            axes: pair(pose.axes),
+            solution: going.solution,
+            tube_side: measured::tube_side(truth),
             // What the mount expected is told of a person's night.
             predicted: None,
             miss,
@@ -336,25 +321,12 @@ impl Notes {
 
     fn sample(&mut self, truth: &Truth<'_>) {
         let Some(dwelling) = &mut self.dwelling else { return };
-        let direction = match &dwelling.target.goal {
-            Goal::Sky(track) => truth.observed(track),
-            Goal::Ground(direction) => *direction,
-        };
-        let (found, pose) = truth.sample_with_pose(direction);
-        let zero = *dwelling.zero.get_or_insert(found.error);
-        if length(found.error) < dwelling.target.true_field / 2.0 {
+        let (sample, miss) =
+            measured::sample(&dwelling.target.goal, truth, self.dwells.len(), &mut dwelling.zero);
+        self.samples.push(sample);
+        if miss < dwelling.target.true_field / 2.0 {
             dwelling.in_field += self.sample_every.min(dwelling.until - truth.at());
         }
-        self.samples.push(Sample {
-            dwell: self.dwells.len(),
-            at: truth.at(),
-            target: found.target_horizontal,
-            boresight: found.boresight_horizontal,
-            error_east: found.error.0 - zero.0,
-            error_north: found.error.1 - zero.1,
-            dials: (pose.dials.first, pose.dials.second),
-            axes: (pose.axes.first, pose.axes.second),
-        });
         dwelling.next += self.sample_every;
         if dwelling.next > dwelling.until {
             self.end_dwell(truth);
@@ -482,10 +454,4 @@ fn taken_up(goal: &Goal, truth: &Truth<'_>) -> bool {
         }
     };
     good(0, equatorial) && good(1, false)
-}
-
-/// The two parts of an error are the sides of a right angle by their definition.
-fn length((east, north): (Angle, Angle)) -> Angle {
-    let (east, north) = (east.radians(), north.radians());
-    Angle::from_radians((east * east + north * north).sqrt())
 }
