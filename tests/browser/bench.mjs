@@ -37,7 +37,7 @@ export async function openPage(browser, url, options = {}) {
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE);
   const troubles = [];
-  page.on("console", (message) => message.type() === "error" && troubles.push(message.text()));
+  page.on("console", (message) => message.type() === "error" && troubles.push(`${message.text()} ${message.location().url}`));
   page.on("pageerror", (error) => troubles.push(String(error)));
   page.on("request", (request) => {
     const own = [new URL(url).origin, `ws://${new URL(url).host}`, "data:", "blob:"];

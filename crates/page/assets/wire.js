@@ -1,6 +1,8 @@
 // @ts-check
 // The feed from the server, and actions to it.
 
+import { text } from "./texts.js";
+
 /** @typedef {import("./types.js").Frame} Frame */
 /** @typedef {import("./types.js").Room} Room */
 /** @typedef {import("./types.js").Spoken} Spoken */
@@ -60,7 +62,9 @@ export function connect(hear) {
  * @returns {Promise<any>}
  */
 export async function ask(path) {
-  const answer = await fetch(path, { headers: { "x-nightbench-pass": hello?.pass ?? "" } });
+  // Without the feed there is no pass to show.
+  if (!hello) throw new Error(text("lost"));
+  const answer = await fetch(path, { headers: { "x-nightbench-pass": hello.pass } });
   if (!answer.ok) throw new Error(await answer.text());
   return answer.headers.get("content-type")?.startsWith("application/json") ? answer.json() : answer.text();
 }
