@@ -6,9 +6,9 @@ use faults::{Choice, Direction, Injection, Kind, Order, Wire};
 use protocol::{Device as _, read_reply};
 use std::collections::BTreeMap;
 use tests::program::{GOOD, Manners, Program, Stuck};
-use trial::{matrix, usual_order};
+use trial::{matrix, read_order, read_orders, usual_order};
 use units::Span;
-use world::WorldSpec;
+use world::{Allowed, Replayed, WorldSpec};
 
 const SHORT_EVENING: &str = include_str!("../../fixtures/trials/short_evening.toml");
 
@@ -102,6 +102,37 @@ fn a_good_program_gets_through_each_kind_alone_and_the_same_night_comes_out_the_
     }
     println!("{nights} nights, {strikes} blows to recover from");
     assert!(complaints.is_empty(), "{complaints:#?}");
+}
+
+/// What a program did to a mount under a fault that was added comes again line by line, without the program and without the
+/// wire's draws.
+#[test]
+fn the_journal_of_a_trial_plays_again_under_each_kind() {
+    let plain = prepared(SHORT_EVENING, 1);
+    let mut struck = 0;
+    for kind in Kind::ALL {
+        // What a trial is told by, for every kind: it strikes soon, and whatever it takes is the usual.
+        let with = [format!("{} after=20s lasts=60s", kind.word())];
+        let with = if read_order(&with[0], plain.world_spec().begin, 0).is_ok() {
+            with
+        } else {
+            [format!("{} after=20s", kind.word())]
+        };
+        let orders = read_orders(&with, plain.world_spec().begin).unwrap_or_else(|error| panic!("{error}"));
+        let night = matrix::with_faults(&plain, &orders);
+        let (mut device, head) = night.on_trial_with_journal(Allowed::default(), &with);
+        // Whether it gets through doesn't matter here.
+        let _ = Program::new(&mut device, GOOD).evening(&night);
+        device.world().end_transcript();
+        let journal = head + &device.world().take_transcript();
+        assert!(journal.contains(&format!("\nwith {}\n", with[0])), "{journal:.600}");
+        struck += usize::from(journal.contains(" wire ") || journal.contains(" struck "));
+        let mut replay = night.replay(&journal).unwrap_or_else(|error| panic!("{}: {error}", kind.word()));
+        let found = replay.play_to(None);
+        assert!(matches!(found, Replayed::Same { .. }), "{}: {found:?}", kind.word());
+    }
+    // A fault that strikes nobody would prove nothing; some need what this evening doesn't have.
+    assert!(struck >= 30, "{struck}");
 }
 
 /// All pairs of kinds, for the nightly run.

@@ -28,6 +28,8 @@ pub struct JournalHead {
     pub begin: String,
     /// What was allowed on the wires.
     pub allowed: Allowed,
+    /// Faults that were added to the scenario's own, each in the words by which it was ordered, on one line.
+    pub with: Vec<String>,
 }
 
 /// Why a journal can't be played against a night.
@@ -86,24 +88,32 @@ impl JournalHead {
             Some("all-faults") => FaultsAllowed::All,
             _ => return Err(lines.error("no-faults, faults-of-the-mount or all-faults was expected")),
         };
-        if lines.next() != Some(COLUMNS) {
-            return Err(lines.error(&format!("`{COLUMNS}` was expected")));
+        let mut with = Vec::new();
+        loop {
+            let line = lines.next().unwrap_or_default();
+            if line == COLUMNS {
+                break;
+            }
+            let fault = line.strip_prefix("with ");
+            let fault = fault.ok_or_else(|| lines.error(&format!("`{COLUMNS}` or `with …` was expected")))?;
+            with.push(fault.to_owned());
         }
         let allowed = Allowed { clock, faults };
-        Ok((Self { version, maths, scenario, seed, begin, allowed }, lines.number + 1, lines.rest))
+        Ok((Self { version, maths, scenario, seed, begin, allowed, with }, lines.number + 1, lines.rest))
     }
 
     /// As lines, each ended.
     pub fn text(&self) -> String {
-        let Self { version, maths, scenario, seed, begin, allowed } = self;
+        let Self { version, maths, scenario, seed, begin, allowed, with } = self;
         let time = if allowed.clock { "time-by-clients" } else { "time-by-itself" };
         let faults = match allowed.faults {
             FaultsAllowed::None => "no-faults",
             FaultsAllowed::OfTheMount => "faults-of-the-mount",
             FaultsAllowed::All => "all-faults",
         };
+        let with: String = with.iter().map(|fault| format!("with {fault}\n")).collect();
         format!(
-            "{FIRST}\nversion {version}\nmaths {maths}\nscenario {scenario}\nseed {seed}\nbegin {begin}\nallowed {time} {faults}\n{COLUMNS}\n"
+            "{FIRST}\nversion {version}\nmaths {maths}\nscenario {scenario}\nseed {seed}\nbegin {begin}\nallowed {time} {faults}\n{with}{COLUMNS}\n"
         )
     }
 }
@@ -143,6 +153,7 @@ impl Prepared {
             seed: self.seed(),
             begin: utc_text(self.world.begin, 9).unwrap_or_else(|error| error.to_string()),
             allowed,
+            with: Vec::new(),
         }
     }
 
@@ -153,7 +164,12 @@ impl Prepared {
     /// A world at the begin of this night that writes a journal, and the begin of that journal: its head, and the draws of
     /// the preparation.
     pub fn world_with_journal(&self, allowed: Allowed) -> (World, String) {
-        let (night, text) = self.watched(allowed);
+        self.world_with_head(self.journal_head(allowed))
+    }
+
+    pub(crate) fn world_with_head(&self, head: JournalHead) -> (World, String) {
+        let allowed = head.allowed;
+        let (night, text) = self.watched(&head);
         let mut world = night.world();
         world.allow(allowed);
         world.begin_transcript();
@@ -161,12 +177,12 @@ impl Prepared {
     }
 
     /// The same night, with the names of its draws kept, and the journal's head with the draws of the preparation.
-    pub(crate) fn watched(&self, allowed: Allowed) -> (Self, String) {
+    pub(crate) fn watched(&self, head: &JournalHead) -> (Self, String) {
         let mut night = self.clone();
         let streams = Streams::watched(self.seed());
         night.world.streams = streams.clone();
         night.evening.streams = streams;
-        let mut text = self.journal_head(allowed).text();
+        let mut text = head.text();
         for name in &self.drawn {
             // Writing into a text can't fail.
             let _ = writeln!(text, "0.000000000 0.000000000 draw {} {}", name.index, name.cause);
@@ -174,7 +190,7 @@ impl Prepared {
         (night, text)
     }
 
-    /// A journal of this night, ready to be played again.
+    /// A journal of this night, ready to be played again; the faults that its head adds must be in the night.
     ///
     /// # Errors
     /// A journal of another night, and the first line that can't be used.

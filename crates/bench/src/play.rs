@@ -68,7 +68,7 @@ impl Prepared {
     }
 
     fn journalled(&self, with_scene: bool) -> (Outcome, String) {
-        let (night, text) = self.watched(Allowed::default());
+        let (night, text) = self.watched(&self.journal_head(Allowed::default()));
         let mut played = night.played(Measured::Everything, Kept::Lines);
         let journal = text + &played.seat.take_transcript();
         (self.outcome(played, with_scene), journal)

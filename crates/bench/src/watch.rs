@@ -9,6 +9,7 @@ mod notes;
 
 pub use account::{Recovery, TrialAccount};
 
+use crate::journal::JournalHead;
 use crate::outcome::Outcome;
 use crate::play::{belief, told};
 use crate::prepare::Prepared;
@@ -18,7 +19,7 @@ use notes::Notes;
 use protocol::{Device, Request, Session};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use units::Instant;
-use world::{World, WorldSpec};
+use world::{Allowed, World, WorldSpec};
 
 /// The world of a night with the bench looking on, as the device that a program talks to.
 #[derive(Debug)]
@@ -35,6 +36,8 @@ pub struct Pulse {
     pub now: Instant,
     /// Connections that were made.
     pub connections: u64,
+    /// Those of them that are still open.
+    pub open: usize,
     /// Lines that the program sent.
     pub lines: u64,
     /// Most lines within a second of the night.
@@ -60,7 +63,18 @@ impl Prepared {
 
     /// The world of this night at its begin, with the bench looking on.
     pub fn on_trial(&self) -> WatchedWorld {
-        let mut world = self.world();
+        self.looking_on(self.world())
+    }
+
+    /// The same, with a journal written, and the begin of that journal. `with` are the faults that this night has beyond its
+    /// scenario's, each in the words by which it was ordered.
+    pub fn on_trial_with_journal(&self, allowed: Allowed, with: &[String]) -> (WatchedWorld, String) {
+        let head = JournalHead { with: with.to_vec(), ..self.journal_head(allowed) };
+        let (world, text) = self.world_with_head(head);
+        (self.looking_on(world), text)
+    }
+
+    fn looking_on(&self, mut world: World) -> WatchedWorld {
         let notes = Arc::new(Mutex::new(Notes::new(self)));
         let watcher: world::SharedWatcher = notes.clone();
         world.watched_by(watcher);
@@ -89,6 +103,7 @@ impl WatchedWorld {
         Pulse {
             now: self.world.now(),
             connections: self.ears.connections,
+            open: self.ears.open(),
             lines: self.ears.lines,
             busiest_second: self.ears.busiest_second,
             all_done: self.notes().all_done(),

@@ -3,6 +3,7 @@
 use crate::exit::{Exit, Failure};
 use crate::files::{Source, shown, text_of};
 use crate::output;
+use ::trial::matrix::with_faults;
 use bench::JournalHead;
 use scenario::Plan;
 use serde_json::json;
@@ -78,6 +79,9 @@ pub fn replay(
         JournalHead::read(whole).map_err(|error| unusable(format!("`{name}`: {}", error.sentence())))?;
     let plan = plan_of(seed.or(Some(head.seed)))?;
     let prepared = source.prepare(&plan).map_err(|complaints| source.failure(&complaints))?;
+    let added = crate::trial::orders(&head.with, &prepared)
+        .map_err(|failure| unusable(format!("`{name}`: {}", failure.message)))?;
+    let prepared = with_faults(&prepared, &added);
     let mut replay = prepared.replay(whole).map_err(|error| unusable(format!("`{name}`: {error}")))?;
     let own = prepared.journal_head(head.allowed);
     if whole.len() < text.len() {

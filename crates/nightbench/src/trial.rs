@@ -2,10 +2,10 @@
 
 use crate::event_loop;
 use crate::exit::{Exit, Failure};
-use crate::files::{Source, shown};
+use crate::files::{OutFile, Source, shown};
 use crate::output;
 use ::trial::matrix::{self, Cell, CellOutcome};
-use ::trial::{Options, TrialOutcome, Way, read_order, trial_json, trial_text, usual_order};
+use ::trial::{Options, TrialOutcome, Way, read_orders, trial_json, trial_text, usual_order};
 use bench::Prepared;
 use faults::{Kind, Order};
 use report::{JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, SAMPLES_FILE, harmless};
@@ -66,8 +66,11 @@ pub struct TrialArguments {
     #[arg(long)]
     allow_faults: bool,
     /// Folder for the results: night.json, trial.json, samples.csv, junit.xml
-    #[arg(long, value_name = "FOLDER")]
+    #[arg(long, value_name = "FOLDER", conflicts_with = "matrix")]
     out: Option<PathBuf>,
+    /// Write the journal: all that passed between the program and the mount, line by line; `night FILE --replay` plays it again
+    #[arg(long, value_name = "FILE", conflicts_with = "matrix")]
+    journal: Option<PathBuf>,
     /// Print trial.json alone; in a matrix one object on a line for each trial
     #[arg(long)]
     json: bool,
@@ -101,6 +104,7 @@ impl TrialArguments {
             within: Duration::from_secs(self.within),
             allow_faults: self.allow_faults,
             dialect: self.dialect.as_deref().map(read_dialect).transpose()?,
+            journal: self.journal.is_some().then(|| self.with.clone()),
         })
     }
 }
@@ -132,10 +136,14 @@ pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
     let prepared = Source::open(&arguments.files[0])?.prepared(arguments.seed)?;
     let orders = orders(&arguments.with, &prepared)?;
     let prepared = matrix::with_faults(&prepared, &orders);
+    let journal = arguments.journal.as_deref().map(|path| OutFile::open(path, "--journal")).transpose()?;
     let folder = arguments.out.as_deref().map(OutFolder::open).transpose()?;
     let outcome =
         runtime.block_on(::trial::run(&prepared, &arguments.program, &options)).map_err(trial_failure)?;
     let json = serde_json::to_string_pretty(&trial_json(&outcome)).unwrap_or_default() + "\n";
+    if let (Some(file), Some(text)) = (&journal, &outcome.journal) {
+        file.write(text)?;
+    }
     if let Some(folder) = &folder {
         write(folder, &outcome, &json)?;
     }
@@ -149,14 +157,15 @@ pub fn run(arguments: &TrialArguments) -> Result<Exit, Failure> {
 }
 
 /// Faults in words, all together.
-fn orders(texts: &[String], prepared: &Prepared) -> Result<Vec<Order>, Failure> {
-    let begin = prepared.world_spec().begin;
-    let read = |(number, text): (usize, &String)| {
-        // Streams of the scenario's own tables have low numbers.
-        read_order(text, begin, 1000 + number as u64)
-            .map_err(|error| Failure::new(Exit::Unusable, harmless(&error.to_string())))
-    };
-    texts.iter().enumerate().map(read).collect()
+///
+/// # Errors
+/// A failure in words for the first that is none.
+pub fn orders(texts: &[String], prepared: &Prepared) -> Result<Vec<Order>, Failure> {
+    let unusable = |sentence: &str| Failure::new(Exit::Unusable, harmless(sentence));
+    if let Some(text) = texts.iter().find(|text| text.contains(char::is_control)) {
+        return Err(unusable(&format!("the fault `{text}` is more than one line; write it on one")));
+    }
+    read_orders(texts, prepared.world_spec().begin).map_err(|error| unusable(&error.to_string()))
 }
 
 fn write(folder: &OutFolder, outcome: &TrialOutcome, json: &str) -> Result<(), Failure> {
@@ -238,7 +247,11 @@ fn cell_text(one: &CellOutcome) -> String {
         text.push_str(&format!("       {}\n", harmless(&line)));
     }
     if let Some(fewest) = &one.fewest {
-        text.push_str(&format!("       fails still with no more than: {}\n", fewest.join("; ")));
+        let line = match fewest.as_slice() {
+            [] => "fails still with nothing going wrong".to_owned(),
+            fewest => format!("fails still with no more than: {}", fewest.join("; ")),
+        };
+        text.push_str(&format!("       {}\n", harmless(&line)));
     }
     text
 }

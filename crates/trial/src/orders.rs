@@ -23,6 +23,17 @@ pub fn read_order(text: &str, begin: Instant, number: u64) -> Result<Order, Orde
     Order::read(kind, pairs, begin, number)
 }
 
+/// The streams of a scenario's own tables have lower numbers than those of faults that a trial adds.
+const FIRST_STREAM: u64 = 1000;
+
+/// Reads the faults that are added to a night, all together: the same words on the same night draw the same.
+///
+/// # Errors
+/// As [`read_order`], for the first that is none.
+pub fn read_orders(texts: &[String], begin: Instant) -> Result<Vec<Order>, OrderError> {
+    (FIRST_STREAM..).zip(texts).map(|(stream, text)| read_order(text, begin, stream)).collect()
+}
+
 /// How long after the begin of the night a fault strikes that says nothing else.
 const AFTER: Span = Span::from_whole_seconds(20);
 
@@ -58,6 +69,14 @@ pub fn usual_order(kind: Kind, begin: Instant, number: u64) -> Order {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn each_of_several_orders_has_a_stream_of_its_own() {
+        let texts = ["lost-reply".to_owned(), "stall".to_owned()];
+        let orders = read_orders(&texts, Instant::J2000_TAI).expect("good orders");
+        assert_eq!(orders.iter().map(|order| order.stream).collect::<Vec<_>>(), [1000, 1001]);
+        assert!(read_orders(&["lost-reply".to_owned(), "mist".to_owned()], Instant::J2000_TAI).is_err());
+    }
 
     #[test]
     fn orders_are_read_as_they_are_typed() {

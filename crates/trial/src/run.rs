@@ -8,10 +8,12 @@ use link::{Baud, Clock, Limits, LinkError, Server};
 use std::io;
 use tokio::time::{Duration, Instant as Wall};
 use units::Streams;
-use world::{Allowed, FaultsAllowed};
+use world::{Allowed, FaultsAllowed, World};
 
 /// How often the program is looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(20);
+/// How long a journal waits for the connections of a program that has ended.
+const HANG_UP_WITHIN: Duration = Duration::from_millis(500);
 /// More lines than this within a second of the night are a flood: ten times what a line of 921 600 bits a second carries.
 const FLOOD_LINES: u64 = 20_000;
 /// The speed of a pseudo-terminal that isn't paced, for programs that ask.
@@ -41,7 +43,13 @@ pub struct Options {
     pub allow_faults: bool,
     /// The program's own language, if it has one.
     pub dialect: Option<Dialect>,
+    /// Whether a journal is kept.
+    pub journal: Option<Added>,
 }
+
+/// The faults that a trial's night has beyond its scenario's, each in the words that [`crate::read_orders`] reads: a journal's
+/// head names them, so that it plays again.
+pub type Added = Vec<String>;
 
 impl Default for Options {
     fn default() -> Self {
@@ -52,6 +60,7 @@ impl Default for Options {
             within: Duration::from_secs(600),
             allow_faults: false,
             dialect: None,
+            journal: None,
         }
     }
 }
@@ -92,6 +101,8 @@ pub struct TrialOutcome {
     pub account: TrialAccount,
     /// How the program ended.
     pub ending: Ending,
+    /// What passed, as a journal, if one was kept.
+    pub journal: Option<String>,
 }
 
 impl TrialOutcome {
@@ -110,9 +121,14 @@ pub async fn run(
     program: &[String],
     options: &Options,
 ) -> Result<TrialOutcome, TrialError> {
-    let mut watched = prepared.on_trial();
     let faults = if options.allow_faults { FaultsAllowed::All } else { FaultsAllowed::None };
-    watched.world().allow(Allowed { clock: options.speed.is_none(), faults });
+    let allowed = Allowed { clock: options.speed.is_none(), faults };
+    let (watched, head) = match &options.journal {
+        Some(with) => prepared.on_trial_with_journal(allowed, with),
+        None => (prepared.on_trial(), String::new()),
+    };
+    let mut watched = watched;
+    watched.world().allow(allowed);
     let clock = match options.speed {
         Some(speed) => Clock::start(watched.now(), speed),
         None => Clock::stepped(),
@@ -128,6 +144,11 @@ pub async fn run(
     let ending = watch(&server, &mut program, prepared, options).await;
     let left = program.end_the_rest().await;
     let ending = if ending == Ending::Finished && left { Ending::LeftChildren } else { ending };
+    let mut journal = None;
+    if options.journal.is_some() {
+        hang_up(&server).await;
+        journal = Some(head + &server.with(|device| last_lines(device.inner().world())));
+    }
     let (mut night, account) = server.with(|device| device.inner().outcome(prepared));
     server.end().await;
     night.verdicts.insert(
@@ -139,7 +160,7 @@ pub async fn run(
             held: ending.held(),
         },
     );
-    Ok(TrialOutcome { night, account, ending })
+    Ok(TrialOutcome { night, account, ending, journal })
 }
 
 async fn open(
@@ -221,6 +242,20 @@ async fn watch(
 
 fn pulse(server: &Server<Speaking<WatchedWorld>>) -> Pulse {
     server.with(|device| device.inner().pulse())
+}
+
+/// Waits until the server has seen that the program is gone, so that the same trial has the same journal, down to who hung up
+/// when; not for long, since a pseudo-terminal stays open.
+async fn hang_up(server: &Server<Speaking<WatchedWorld>>) {
+    let until = Wall::now() + HANG_UP_WITHIN;
+    while pulse(server).open > 0 && Wall::now() < until {
+        tokio::time::sleep(Duration::from_millis(1)).await;
+    }
+}
+
+fn last_lines(world: &mut World) -> String {
+    world.end_transcript();
+    world.take_transcript()
 }
 
 /// A program that ended well without ever having connected did nothing.

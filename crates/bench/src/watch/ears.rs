@@ -50,6 +50,11 @@ impl Ears {
         self.open.remove(&session);
     }
 
+    /// Connections that are open.
+    pub(super) fn open(&self) -> usize {
+        self.open.len()
+    }
+
     pub(super) fn said(&mut self, session: Session, bytes: &[u8], now: Instant, idle: bool) {
         self.bytes += bytes.len() as u64;
         let Some(ear) = self.open.get_mut(&session) else { return };
