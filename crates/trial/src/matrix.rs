@@ -27,7 +27,8 @@ pub struct CellOutcome {
     pub cell: Cell,
     /// What it came to.
     pub outcome: Result<TrialOutcome, TrialError>,
-    /// Where it failed with several things going wrong: the fewest of them with which it still fails.
+    /// Where it failed with several things going wrong: the fewest of them with which it still fails; empty if it fails without
+    /// any.
     pub fewest: Option<Vec<String>>,
 }
 
@@ -90,30 +91,57 @@ fn troubles(world: &WorldSpec) -> Vec<String> {
     struck.chain(world.faults.iter().map(Order::text)).collect()
 }
 
-fn without(world: &WorldSpec, place: usize) -> WorldSpec {
-    let mut world = world.clone();
-    match place.checked_sub(world.disturbances.len()) {
-        None => drop(world.disturbances.remove(place)),
-        Some(place) => drop(world.faults.remove(place)),
-    }
-    world
-}
-
-/// Leaves out one trouble after the other for as long as the trial still fails; `None` where there are fewer than two.
-async fn shrink(prepared: &Prepared, program: &[String], options: &Options) -> Option<Vec<String>> {
-    let mut world = prepared.world_spec().clone();
-    if troubles(&world).len() < 2 {
-        return None;
-    }
-    let mut place = 0;
-    while place < troubles(&world).len() {
-        let fewer = without(&world, place);
-        let again = run(&prepared.with_world(fewer.clone()), program, options).await;
-        if again.is_ok_and(|outcome| !outcome.held()) {
-            world = fewer;
-        } else {
-            place += 1;
+/// The night with those of its troubles alone whose places are kept.
+fn with_those(world: &WorldSpec, kept: &[usize]) -> WorldSpec {
+    let struck = world.disturbances.len();
+    let mut fewer = world.clone();
+    (fewer.disturbances, fewer.faults) = (Vec::new(), Vec::new());
+    for place in kept {
+        match place.checked_sub(struck) {
+            None => fewer.disturbances.push(world.disturbances[*place].clone()),
+            Some(place) => fewer.faults.push(world.faults[place].clone()),
         }
     }
-    Some(troubles(&world))
+    fewer
+}
+
+/// The fewest troubles with which the trial still fails; `None` where there are fewer than two.
+///
+/// None at all is tried first, then each alone: one that does it by itself isn't hidden behind others. Then one after the other
+/// is left out, round by round, until each of those that are left is needed; two are then the fewest for certain.
+async fn shrink(prepared: &Prepared, program: &[String], options: &Options) -> Option<Vec<String>> {
+    let world = prepared.world_spec();
+    let all = troubles(world);
+    if all.len() < 2 {
+        return None;
+    }
+    let fails = async |kept: &[usize]| {
+        let again = run(&prepared.with_world(with_those(world, kept)), program, options).await;
+        again.is_ok_and(|outcome| !outcome.held())
+    };
+    if fails(&[]).await {
+        return Some(Vec::new());
+    }
+    for place in 0..all.len() {
+        if fails(&[place]).await {
+            return Some(vec![all[place].clone()]);
+        }
+    }
+    let mut kept: Vec<usize> = (0..all.len()).collect();
+    loop {
+        let before = kept.len();
+        let mut at = 0;
+        while at < kept.len() && kept.len() > 2 {
+            let mut fewer = kept.clone();
+            fewer.remove(at);
+            if fails(&fewer).await {
+                kept = fewer;
+            } else {
+                at += 1;
+            }
+        }
+        if kept.len() == before || kept.len() == 2 {
+            return Some(kept.into_iter().map(|place| all[place].clone()).collect());
+        }
+    }
 }
