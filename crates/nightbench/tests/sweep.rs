@@ -10,6 +10,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
 use std::time::{Duration, Instant};
+use sweep::{About, RowsFile};
 
 const STUDY: &str = r#"
 format = 1
@@ -344,34 +345,60 @@ fn two_sweeps_are_compared() {
     assert!(serde_json::from_str::<serde_json::Value>(&json).unwrap()["figures"].is_array());
 }
 
-/// What can't be used is refused before the first night, with a number that helps.
+/// Where what users are told is kept, one command after the other with its message.
+const REFUSALS: &str = "tests/golden/sweep_refusals.txt";
+
+/// The words of a command; what stands in single quotes is one.
+fn words(command: &str) -> Vec<&str> {
+    let parts = command.split('\'').enumerate();
+    parts
+        .flat_map(|(part, text)| if part % 2 == 1 { vec![text] } else { text.split_whitespace().collect() })
+        .collect()
+}
+
+/// The files that the refused sweeps are of, and what the shards of the refused merges are.
+fn things_to_refuse(at: &Path) {
+    let bad = common::fixtures("bad");
+    for name in ["vary_names_twice.toml", "vary_grid.toml", "distribution_impossible.toml"] {
+        fs::copy(bad.join(name), at.join(name)).unwrap();
+    }
+    for (folder, indices) in [("gaps", &[0, 3][..]), ("versions", &[0, 1, 2])] {
+        for index in indices {
+            let shard = format!("{index}/5");
+            good(run(at, &["sweep", "study.toml", "--nights", "10", "--shard", &shard, "--out", folder]));
+        }
+    }
+    // What an older program would have written: whole, with its own hash.
+    let older = at.join("versions/shard-000001-of-000005.nights");
+    let file = RowsFile::open(&older).unwrap();
+    let mut rows = Vec::new();
+    file.rows().for_each(|row| row.write(&mut rows));
+    let about = About { version: "0.0.9".to_owned(), ..file.about.clone() };
+    fs::write(older, RowsFile::bytes(&about, file.shard, &file.range, &rows)).unwrap();
+}
+
+/// What can't be used is refused before the first night, with a number that helps, word for word as it is kept.
 #[test]
-fn bad_input_is_refused_with_what_would_help() {
+fn bad_input_is_refused_with_its_golden_message() {
     let folder = folder();
     let at = folder.path();
-    let check = |arguments: &[&str], words: &str| {
-        let mut all = vec!["sweep", "study.toml"];
-        all.extend(arguments);
-        let refused = run(at, &all);
-        assert_eq!(refused.status, 2, "{arguments:?}: {}", refused.err);
-        assert!(refused.err.contains(words), "{arguments:?}: {}", refused.err);
-        assert_eq!(refused.out, "");
-    };
-    check(&["--nights", "0"], "ask for one at least");
-    check(&["--nights", "1000000000000"], "play them as 100000 shards or more (--shard 0/100000");
-    check(&["--nights", "9007199254740992"], "there is room for 9007199254740942");
-    check(&["--shard", "5/4"], "with 4 shards they are 0/4 to 3/4");
-    check(&["--shard", "4/4"], "Add --shard-offset -1");
-    check(&["--shard", "three"], "such as 3/10");
-    check(&["--shard", "array/4"], "no array engine has set the shard's number");
-    check(&["--until", "luck 2 %"], "the figures are in_field");
-    check(&["--jobs", "0"], "1..=4096");
-    let nothing = run(at, &["merge", "."]);
-    assert_eq!((nothing.status, nothing.err.contains("there are no shards")), (2, true), "{}", nothing.err);
-    let absent = run(at, &["merge", "nowhere"]);
-    assert_eq!((absent.status, absent.err.contains("`nowhere` can't be read")), (2, true), "{}", absent.err);
-    let left: Vec<PathBuf> = fs::read_dir(at).unwrap().map(|entry| entry.unwrap().path()).collect();
-    assert_eq!(left.len(), 1, "a refusal leaves nothing behind: {left:?}");
+    things_to_refuse(at);
+    let before = fs::read_dir(at).unwrap().count();
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(REFUSALS);
+    let kept = fs::read_to_string(kept).unwrap();
+    let mut said = String::new();
+    for command in kept.lines().filter_map(|line| line.strip_prefix("$ nightbench ")) {
+        let refused = run(at, &words(command));
+        assert_eq!((refused.status, refused.out.as_str()), (2, ""), "{command}: {}", refused.err);
+        let message = refused.err.replace(env!("CARGO_PKG_VERSION"), "{version}");
+        said.push_str(&format!("$ nightbench {command}\n{message}\n"));
+    }
+    assert!(said.matches("$ ").count() >= 15);
+    let new = Path::new(env!("CARGO_TARGET_TMPDIR")).join("sweep_refusals.txt");
+    fs::write(&new, &said).unwrap();
+    let first = kept.lines().zip(said.lines()).find(|(kept, said)| kept != said);
+    assert!(kept == said, "{first:?}; if that is as it should be, copy {} to {REFUSALS}", new.display());
+    assert_eq!(fs::read_dir(at).unwrap().count(), before, "a refusal leaves nothing behind");
 }
 
 /// The ready-made studies are good files, every case of them.

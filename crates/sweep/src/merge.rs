@@ -31,8 +31,8 @@ pub enum Problem {
     #[error("`{0}` is damaged: {1}; remove it and run that shard again")]
     Damaged(String, Damage),
     /// A file belongs to another sweep than most.
-    #[error("`{0}` is of another sweep than the others: {1}")]
-    Foreign(String, &'static str),
+    #[error("`{0}` is of another sweep than the others: {1}; put it elsewhere")]
+    Foreign(String, String),
     /// Two files of one shard that differ.
     #[error("`{0}` and `{1}` are the same shard and differ; remove the wrong one, or both and run it again")]
     Differ(String, String),
@@ -149,21 +149,24 @@ pub fn gather(folders: &[PathBuf]) -> Result<Gathered, Vec<Problem>> {
     }
 }
 
+/// Why a file isn't of the sweep that the others are of.
 fn difference(
     one: &(String, String, String, u64, u64),
     other: &(String, String, String, u64, u64),
-) -> &'static str {
-    if one.0 != other.0 {
-        "the plan differs"
+) -> String {
+    // What stands in a file is shown as what it is: somebody else's text.
+    let text = if one.0 != other.0 {
+        "the plan differs".to_owned()
     } else if one.1 != other.1 {
-        "the version of the program differs"
+        format!("it was played by version {}, they by {}", one.1, other.1)
     } else if one.2 != other.2 {
-        "the platform's mathematics differ"
+        format!("it was played with the platform's mathematics {}, they with {}", one.2, other.2)
     } else if one.3 != other.3 {
-        "the number of nights differs"
+        format!("it is a part of {} nights, they of {}", one.3, other.3)
     } else {
-        "the number of shards differs"
-    }
+        format!("it is one of {} shards, they are of {}", one.4, other.4)
+    };
+    report::harmless(&text).into_owned()
 }
 
 fn shown(path: &std::path::Path) -> String {
