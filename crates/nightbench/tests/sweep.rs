@@ -7,7 +7,7 @@ mod common;
 
 use common::{Run, nightbench, run};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 use sweep::{About, RowsFile};

@@ -69,7 +69,7 @@ fn a_seed_draws_the_same_night_as_for_night() {
 
 /// A client in a shell: goes to a star, lets the night's time pass, and hears of the arrival.
 const CLIENT: &str = r#"exec 3<>/dev/tcp/127.0.0.1/{port}
-printf '@1 goto name=Regulus\n@2 clock by=2min\n@3 status\n' >&3
+printf '@1 goto name=Regulus\n@2 clock by=2min\n@3 status\n@4 clock by=5s\n' >&3
 while read -r line <&3; do case $line in *@3*) exit 0;; esac; done; exit 1"#;
 
 #[test]
@@ -195,32 +195,33 @@ fn fewest(troubles: &[&str], script: &str) -> (bool, serde_json::Value, String) 
 }
 
 const FIRST_LOST: &str = "kind = \"lost-reply\"\nnth = 1";
-const SECOND_LOST: &str = "kind = \"lost-reply\"\nnth = 2";
+const SECOND_CUT: &str = "kind = \"cut-line\"\ndirection = \"sent\"\nbytes = 1\nnth = 1";
 const BOTH_LOST: &str = "kind = \"lost-reply\"\nnth = 1\nburst = 2";
 const KNOCK: &str = "kind = \"knock\"\nhour_axis = \"3 arcmin\"";
 const JUMP: &str = "kind = \"clock-jump\"\nby = \"2 s\"";
-const CUT: &str = "kind = \"cut-line\"\nnth = 40";
+const LATE: &str = "kind = \"late-bytes\"\nnth = 40";
 
 #[test]
 fn a_failure_by_several_faults_is_shrunk_to_the_fewest_that_still_fail() {
     // Two of five, neither of which does it alone.
-    let (held, fewest_found, said) = fewest(&[KNOCK, FIRST_LOST, JUMP, SECOND_LOST, CUT], ASKS_TWICE);
-    let two = ["lost-reply sent number 1", "lost-reply sent number 2"];
+    let (held, fewest_found, said) = fewest(&[KNOCK, FIRST_LOST, JUMP, SECOND_CUT, LATE], ASKS_TWICE);
+    // The second strikes the first line that the first lets through.
+    let two = ["lost-reply sent number 1", "cut-line sent number 1 bytes 1"];
     assert_eq!((held, fewest_found), (false, serde_json::json!(two)), "{said}");
     assert!(said.contains(&format!("no more than: {}; {}\n", two[0], two[1])), "{said}");
     // One of five; without it two others are left that would do it together.
-    let (held, fewest_found, said) = fewest(&[FIRST_LOST, KNOCK, BOTH_LOST, SECOND_LOST, JUMP], ASKS_TWICE);
+    let (held, fewest_found, said) = fewest(&[FIRST_LOST, KNOCK, BOTH_LOST, SECOND_CUT, JUMP], ASKS_TWICE);
     assert_eq!(
         (held, fewest_found),
         (false, serde_json::json!(["lost-reply sent number 1 burst 2"])),
         "{said}"
     );
     // None: it fails anyhow.
-    let (held, fewest_found, said) = fewest(&[FIRST_LOST, KNOCK, JUMP, SECOND_LOST, CUT], "exit 3");
+    let (held, fewest_found, said) = fewest(&[FIRST_LOST, KNOCK, JUMP, SECOND_CUT, LATE], "exit 3");
     assert_eq!((held, fewest_found), (false, serde_json::json!([])), "{said}");
     assert!(said.contains("fails still with nothing going wrong\n"), "{said}");
     // With one of the two it holds.
-    let (held, fewest_found, said) = fewest(&[KNOCK, FIRST_LOST, JUMP, CUT], ASKS_TWICE);
+    let (held, fewest_found, said) = fewest(&[KNOCK, FIRST_LOST, JUMP, LATE], ASKS_TWICE);
     assert_eq!((held, fewest_found), (true, serde_json::Value::Null), "{said}");
 }
 

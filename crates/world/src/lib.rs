@@ -176,13 +176,14 @@ impl World {
             self.strike_ordered();
             // The computer is without power from the instant on at which it fails, whoever looks when.
             self.step_to(self.now);
-            self.carry();
+            // What is due comes before lines that come at the same instant, as it does in a replay.
             if !self.wires.frozen_at(self.now) {
                 self.wake_controller();
             }
             self.carry();
             self.let_look();
             self.look_ahead();
+            self.tell_due();
         }
         if until > self.now {
             self.step_to(until);
@@ -216,12 +217,17 @@ impl World {
     /// Finds out anew when something is due: after the computer was asked or woken, after the night has struck, and after
     /// anything has moved on a wire.
     pub(crate) fn look_ahead(&mut self) {
+        self.due = self.due_again().into_iter().chain(self.wires.next_due()).chain(self.next_look()).min();
+    }
+
+    /// When something is due that is due in a replay of the journal, too: there nothing is under way on a wire, and nobody looks on.
+    pub(crate) fn due_again(&self) -> Option<Instant> {
         let wake = self.controller.next_wake().filter(|_| self.wires.is_awake());
         let wake = wake.map(|time| self.mount.crystal().instant(time));
         let strike = self.coming.front().map(|(at, _)| *at);
         let power = self.mount.next_power_change();
-        let others = [strike, self.orders.next_due(), power, self.wires.next_due(), self.next_look()];
-        self.due = wake.into_iter().chain(others.into_iter().flatten()).min();
+        let others = [strike, self.orders.next_due(), power, self.wires.thaws()];
+        wake.into_iter().chain(others.into_iter().flatten()).min()
     }
 
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.

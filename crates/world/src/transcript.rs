@@ -82,7 +82,7 @@ impl World {
     /// very instant.
     pub(crate) fn tell_due(&mut self) {
         let Some(transcript) = &mut self.transcript else { return };
-        if std::mem::take(&mut transcript.fresh) && self.due.is_some_and(|due| due <= self.now) {
+        if std::mem::take(&mut transcript.fresh) && self.due_again().is_some_and(|due| due <= self.now) {
             self.tell_at(self.now, "due", None, "");
         }
     }

@@ -95,6 +95,11 @@ impl Wires {
         self.frozen_until.is_some_and(|until| at < until)
     }
 
+    /// Until when the computer does nothing, if it is frozen.
+    pub(crate) fn thaws(&self) -> Option<Instant> {
+        self.frozen_until
+    }
+
     /// Whether the computer isn't frozen.
     pub(crate) fn is_awake(&self) -> bool {
         self.frozen_until.is_none()
