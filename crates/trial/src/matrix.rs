@@ -122,9 +122,9 @@ async fn shrink(prepared: &Prepared, program: &[String], options: &Options) -> O
     if fails(&[]).await {
         return Some(Vec::new());
     }
-    for place in 0..all.len() {
+    for (place, alone) in all.iter().enumerate() {
         if fails(&[place]).await {
-            return Some(vec![all[place].clone()]);
+            return Some(vec![alone.clone()]);
         }
     }
     let mut kept: Vec<usize> = (0..all.len()).collect();
