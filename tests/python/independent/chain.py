@@ -98,6 +98,18 @@ class Geometry:
         azimuth, altitude = azimuth_altitude(self.rigid(latitude, hour_axis, declination_axis))
         return direction(azimuth, altitude - self.flexure * cos(altitude))
 
+    def field(self, base, hour_axis, declination_axis):
+        """The attitude (T) of what the eyepiece shows at true axis angles: columns boresight, lateral, the tube's up.
+
+        The lateral direction is on the side of the declination axis's +y end. Drooping, the tube turns about the level
+        axis square to its vertical plane.
+        """
+        tube = turn_z(-hour_axis) @ turn_x(self.skew) @ turn_y(-declination_axis) @ turn_z(self.cone)
+        rigid = base @ tube
+        east, north, _ = rigid[:, 0]
+        # The axis times the cosine of the altitude: turning about it by the flexure droops the tube by f cos h.
+        return turn_vector((-self.flexure * north, self.flexure * east, 0.0)) @ rigid
+
     def undroop(self, vector):
         """The rigid direction whose droop gives this one."""
         azimuth, wanted = azimuth_altitude(vector)
@@ -112,7 +124,11 @@ class Geometry:
 
         Hour angles within half a turn either way. Raises ``Unreachable`` within the cap round the mount's pole.
         """
-        p = self.base(latitude).T @ self.undroop(vector)
+        return self.dials_on(self.base(latitude), vector)
+
+    def dials_on(self, base, vector):
+        """The same with the base's rotation at hand."""
+        p = base.T @ self.undroop(vector)
         n, c = self.skew, self.cone
         q = (p[2] - sin(c) * sin(n)) / (cos(c) * cos(n))
         if abs(q) > 1.0:

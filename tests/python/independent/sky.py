@@ -147,6 +147,11 @@ class Observed:
 
 def observe(star, instant, site, ut1_minus_tai):
     """The observed place of a star at an instant, hour angle positive west within half a turn."""
+    return observe_at(star, instant, site, ut1_minus_tai + instant.tai_minus_utc())
+
+
+def observe_at(star, instant, site, ut1_minus_utc):
+    """The same for whoever knows UT1 - UTC."""
     rate_ra, rate_dec = star.motion()
     azimuth, zenith, hour_angle, declination, _, _ = erfa.atco13(
         star.right_ascension,
@@ -156,7 +161,7 @@ def observe(star, instant, site, ut1_minus_tai):
         max(star.parallax_mas, 0.0) / 1000.0,
         0.0,
         *instant.utc(),
-        ut1_minus_tai + instant.tai_minus_utc(),
+        ut1_minus_utc,
         site.longitude,
         site.latitude,
         site.height,
