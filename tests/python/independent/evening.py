@@ -102,7 +102,8 @@ class Evening:
 
     def frame(self):
         """The attitude of the tube now."""
-        return self.night.geometry.field(self.base, *self.night.geometry.axes(*self.dials_at(self.mount_seconds())))
+        dials = self.dials_at(self.mount_seconds())
+        return self.night.geometry.field(self.base, *self.night.geometry.axes(*dials))
 
     # The person
 
@@ -118,8 +119,12 @@ class Evening:
         rate = min(rate, limits.rate - (self.rate if index == 0 else 0.0))
         moved = sense * presses.way(rate, round(seconds, 3), limits)
         hour, declination = self.dials
-        # Through the pole the declination dial grows southward.
-        self.dials = (hour + moved, declination) if index == 0 else (hour, declination + (-moved if self.through_pole else moved))
+        if index == 0:
+            hour += moved
+        else:
+            # Through the pole the declination dial grows southward.
+            declination += -moved if self.through_pole else moved
+        self.dials = hour, declination
         self.now += seconds + rest
         self.presses += 1
 
