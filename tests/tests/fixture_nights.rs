@@ -182,7 +182,15 @@ const ENDINGS: &[(&str, &[(GotoOutcome, Said)])] = &[
             (GotoOutcome::Refused, Some("from the Sun")),
         ],
     ),
+    (
+        "past_the_sun_slipped",
+        &[(GotoOutcome::Arrived, None), (GotoOutcome::Arrived, None), (GotoOutcome::Arrived, None)],
+    ),
 ];
+
+/// The cautions of a night: how near the tube came to the Sun, and how near the mount believed it to be, in degrees.
+const CAUTIONS: &[(&str, &[(f64, f64)])] =
+    &[("past_the_sun", &[]), ("past_the_sun_slipped", &[(4.97, 24.97)]), ("pier", &[])];
 
 /// What struck in a night: the kinds of its faults.
 const FAULTS: &[(&str, &[&str])] = &[
@@ -207,6 +215,16 @@ fn files() -> Vec<String> {
     let names = tests::tracked_files();
     let inside = names.iter().filter_map(|name| name.strip_prefix("fixtures/nights/")?.strip_suffix(".toml"));
     inside.filter(|name| !name.contains('/')).map(str::to_owned).collect()
+}
+
+/// The numbers before `deg` in a line.
+fn degrees_in(line: &str) -> Vec<f64> {
+    let words: Vec<&str> = line.split(' ').collect();
+    words
+        .windows(2)
+        .filter(|pair| pair[1].starts_with("deg"))
+        .filter_map(|pair| pair[0].parse().ok())
+        .collect()
 }
 
 #[test]
@@ -240,6 +258,18 @@ fn every_night_comes_to_what_was_worked_out() {
         let found: Vec<&str> = outcome.faults.iter().map(|fault| fault.kind.as_str()).collect();
         if found != *kinds {
             complaints.push(format!("{file}: what struck is {found:?}, not {kinds:?}"));
+        }
+    }
+    for (file, expected) in CAUTIONS {
+        let outcome = nights.entry(file).or_insert_with(|| play(file));
+        // A tenth of a degree may pass between two looks, and as much is printed.
+        let near = |found: f64, expected: f64| (found - expected).abs() <= 0.2;
+        let as_expected = outcome.cautions.len() == expected.len()
+            && outcome.cautions.iter().zip(*expected).all(|(line, (true_distance, believed))| {
+                matches!(degrees_in(line)[..], [first, second] if near(first, *true_distance) && near(second, *believed))
+            });
+        if !as_expected {
+            complaints.push(format!("{file}: the cautions are {:?}", outcome.cautions));
         }
     }
     for file in files() {

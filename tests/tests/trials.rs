@@ -1,7 +1,7 @@
 //! Programs against difficult nights, in one process and without a wall clock: a good one gets through every kind of fault, bad
 //! ones are caught by the expectation that is meant for them.
 
-use bench::{Outcome, Prepared, TrialAccount};
+use bench::{Outcome, Prepared, TrialAccount, WatchedWorld};
 use faults::{Choice, Direction, Injection, Kind, Order, Wire};
 use protocol::{Device as _, read_reply};
 use std::collections::BTreeMap;
@@ -251,6 +251,68 @@ fn a_program_that_races_the_meridian_is_caught_by_the_limit() {
     program.wait(5.0 * 3600.0);
     let (outcome, account) = device.outcome(&night);
     assert!(failed(&outcome).contains(&"limits_met"), "{account:?}");
+}
+
+/// A program on the morning of the fixture: it syncs by night, goes on by day, and past the Sun after the clutch has slipped. It
+/// lets time pass in steps of so many seconds; `seen` looks at the mount after each.
+fn past_the_sun(
+    night: &Prepared,
+    step: f64,
+    mut seen: impl FnMut(&mut WatchedWorld),
+) -> (Outcome, TrialAccount) {
+    let mut device = night.on_trial();
+    let mut program = Program::new(&mut device, GOOD);
+    let begin = program.device.now();
+    let mut until = |program: &mut Program<'_>, seconds: f64| {
+        let until = begin + Span::from_seconds(seconds);
+        while program.device.now() < until {
+            let next = program.device.now() + Span::from_seconds(step);
+            program.device.advance(next.min(until));
+            seen(program.device);
+        }
+    };
+    let mut at = |program: &mut Program<'_>, seconds: f64, line: &str| {
+        until(program, seconds);
+        assert!(program.ask(line).is_ok(), "{line}");
+    };
+    at(&mut program, 0.0, "goto name=Vega");
+    at(&mut program, 200.0, "sync name=Vega");
+    at(&mut program, 4.05 * 3600.0, "goto ra=129deg dec=48.5deg");
+    at(&mut program, 4.25 * 3600.0, "goto azimuth=68.38deg altitude=62.67deg");
+    at(&mut program, 4.3 * 3600.0, "stop");
+    device.outcome(night)
+}
+
+#[test]
+fn a_way_past_the_sun_is_caught_though_no_look_and_no_ten_seconds_see_it() {
+    let morning = include_str!("../../fixtures/nights/past_the_sun_slipped.toml");
+    let expecting =
+        |bound: &str| prepared(&format!("{morning}\n[expect]\nsun_distance = \">= {bound} deg\"\n"), 1);
+    let night = expecting("10");
+    let sun = night.world_spec().geocentre.track(&sky::Source::Body(sky::Body::Sun));
+    // What the truth says when it is asked every twentieth of a second: at 3 degrees a second within 0.15 degrees.
+    let mut least = f64::INFINITY;
+    let (outcome, account) = past_the_sun(&night, 0.05, |device| {
+        let truth = device.world().truth();
+        let place = truth.observed(&sun);
+        if sky::altitude(&place) > units::Angle::ZERO {
+            least = least.min(truth.pose().boresight.angle(&place).to_degrees());
+        }
+    });
+    assert!(failed(&outcome).contains(&"sun_distance"), "{:?}", outcome.verdicts);
+    let found = account.sun_distance.expect("the Sun was up").degrees();
+    // It says so within a tenth of a degree of the truth, which is worked out in the fixture: 4.97 degrees.
+    assert!((found - least).abs() < 0.15 && (found - 4.97).abs() < 0.15, "{found} {least}");
+    assert!(
+        matches!(&outcome.cautions[..], [line] if line.contains("took to be 2")),
+        "{:?}",
+        outcome.cautions
+    );
+    // Whoever lets time pass in other steps finds the same, to the bit.
+    let coarse = past_the_sun(&night, 3600.0, |_| {});
+    assert_eq!((&coarse.0.cautions, coarse.1.sun_distance), (&outcome.cautions, account.sun_distance));
+    let (outcome, _) = past_the_sun(&expecting("4"), 3600.0, |_| {});
+    assert!(!failed(&outcome).contains(&"sun_distance"), "{:?}", outcome.verdicts);
 }
 
 #[test]

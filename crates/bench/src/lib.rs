@@ -18,6 +18,7 @@ mod fingerprint;
 mod journal;
 pub mod live;
 mod measured;
+mod near_sun;
 mod next_star;
 mod outcome;
 mod play;

@@ -1,7 +1,6 @@
 //! Playing a prepared night.
 
 pub(crate) mod belief;
-mod caution;
 mod eyes;
 mod figures;
 mod lived;
@@ -164,6 +163,7 @@ impl Prepared {
         let Played { gotos, seat, account } = played;
         let (model, faults) = (seat.model(), told::faults(seat.world(), &self.world.faults));
         let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
+        let cautions = seat.cautions();
         let notes = seat.into_notes();
         let summary = summary_of(&gotos, &notes, &account);
         let verdicts = verdicts::judge(&self.plan.expect, &summary);
@@ -174,7 +174,7 @@ impl Prepared {
             evening: lived::account(self, &account, jolts),
             model,
             polar,
-            cautions: caution::near_the_sun(self, &gotos),
+            cautions,
             gotos,
             dwells,
             samples,

@@ -129,6 +129,7 @@ impl WatchedWorld {
             dwells: notes.dwells,
             samples: notes.samples,
             faults: told::faults(&self.world, &prepared.world.faults),
+            cautions: notes.sun.cautions(),
             ..prepared.bare(summary, verdicts)
         };
         (outcome, account)

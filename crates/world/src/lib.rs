@@ -87,6 +87,8 @@ pub struct World {
     due: Option<Instant>,
     wires: Wires,
     watcher: Option<SharedWatcher>,
+    /// From when on it looks along all motion. Kept, since it is asked at every step of time.
+    looked_along_from: Option<Instant>,
 }
 
 /// Something that the night did to the mount, for whoever tells of the night.
@@ -124,6 +126,7 @@ impl World {
             wires: Wires::new(spec.streams),
             due: None,
             watcher: None,
+            looked_along_from: None,
         };
         for (index, order) in spec.faults.into_iter().enumerate() {
             world.order_fault(operator::FIRST_SCHEDULED + index, order);
@@ -233,7 +236,7 @@ impl World {
     /// Lets the mount be at an instant, and tells the computer of a power failure on the way.
     fn step_to(&mut self, instant: Instant) {
         self.now = instant;
-        for event in self.mount.advance(instant) {
+        for event in self.pass() {
             self.tell_mount(&event);
             match event.kind {
                 MountEventKind::Turned { .. } | MountEventKind::FlankChanged { .. } => continue,
@@ -257,6 +260,7 @@ impl World {
                 _ => {}
             }
             self.struck += 1;
+            self.let_feel();
             self.tell_struck(disturbance.word());
             self.happened.push(Happening::Struck(at, disturbance));
         }

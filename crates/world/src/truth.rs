@@ -4,7 +4,7 @@ use kinematics::{AxisAngles, Geometry, frames, sides};
 use mechanics::{Mount, PlayState, Pose};
 use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
-use units::{Angle, Instant};
+use units::{Angle, Instant, Span};
 
 /// The truth at the present instant: pure questions.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +42,23 @@ impl<'a> Truth<'a> {
     /// The instant.
     pub fn at(&self) -> Instant {
         self.now
+    }
+
+    /// What is true a little later, if nobody orders anything until then.
+    pub fn later(&self, at: Instant) -> Self {
+        Self { now: at, ..*self }
+    }
+
+    /// The time since power-on by the crystal of the mount's computer.
+    pub fn computer_time(&self) -> Span {
+        self.mount.crystal().controller_time(self.now)
+    }
+
+    /// How fast the tube turns at most until something happens to the mount, in radians per second: both axes in the same
+    /// sense, and twice their motors' rates, which is more than gears can make of them. It is the same at every instant between
+    /// two events.
+    pub fn greatest_rate(&self) -> f64 {
+        2.0 * (self.mount.greatest_rate(0) + self.mount.greatest_rate(1))
     }
 
     /// What the step counters say.

@@ -4,6 +4,7 @@ use super::belief;
 use super::eyes::Star;
 use super::polar::Pass;
 use crate::measured::{self, DIRECT, Measured, length, pair};
+use crate::near_sun::{Sought, SunWatch};
 use crate::outcome::{DwellRow, Look, ModelBelief, PolarRow, Sample, SightingRow};
 use crate::prepare::{Bolts, Glasses, Prepared, Target};
 use crate::statistics::dwell_figures;
@@ -13,9 +14,9 @@ use observer::{Crowd, EyepieceView, Line, NightOver};
 use protocol::{Device, Session};
 use sky::{Geocentre, Track};
 use std::collections::{BTreeMap, VecDeque};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 use units::{Angle, Instant, Span, Streams};
-use world::{BaseMove, Disturbance, Journal, World};
+use world::{BaseMove, Disturbance, Journal, SharedWatcher, World};
 
 /// What the observer sits at. The observer sees the two traits; the notes are for the bench alone.
 pub(crate) struct Seat {
@@ -50,6 +51,8 @@ pub(crate) struct Seat {
     /// What the last sighting should have told the computer.
     to_find: Option<Geometry>,
     jolts: usize,
+    /// Who looks along for the Sun.
+    sun_watch: Option<Arc<Mutex<SunWatch>>>,
 }
 
 /// Everything that the bench has noted down.
@@ -75,6 +78,13 @@ impl Seat {
         let now = world.now();
         let count = prepared.targets.len();
         let geocentre = Arc::clone(&prepared.world.geocentre);
+        let sun_watch = (measured == Measured::Everything).then(|| {
+            let watch = SunWatch::new(&geocentre, Sought::Near, now, prepared.end);
+            let watch = Arc::new(Mutex::new(watch));
+            let watcher: SharedWatcher = watch.clone();
+            world.watched_by(watcher);
+            watch
+        });
         Self {
             world,
             session,
@@ -104,11 +114,18 @@ impl Seat {
             polar: Vec::new(),
             pass: None,
             jolts: 0,
+            sun_watch,
         }
     }
 
     pub(crate) fn world(&self) -> &World {
         &self.world
+    }
+
+    /// What a reader must be told before taking this night outside.
+    pub(crate) fn cautions(&self) -> Vec<String> {
+        let watch = self.sun_watch.as_ref().map(|watch| watch.lock().unwrap_or_else(PoisonError::into_inner));
+        watch.map(|watch| watch.cautions()).unwrap_or_default()
     }
 
     pub(super) fn bolts(&self) -> &Bolts {

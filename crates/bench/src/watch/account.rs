@@ -91,7 +91,7 @@ pub(super) fn account(notes: &Notes, ears: &Ears, world: &World) -> TrialAccount
         idle_lines: ears.busiest_idle_minute(),
         motion_after_stop: notes.moved_after_stop,
         limits_met: notes.limits_met,
-        sun_distance: notes.sun_distance,
+        sun_distance: notes.sun.nearest(),
         recoveries: ears.recoveries.iter().map(recovery).collect(),
         recovery_time,
         never_recovered,

@@ -1,13 +1,15 @@
 //! What the bench notes down while it looks on.
 
-use crate::measured::{self, DIRECT, SUN_COUNTS_ABOVE, length, pair};
+use crate::measured::{self, DIRECT, length, pair};
+use crate::near_sun::{Sought, SunWatch};
 use crate::outcome::{DwellRow, GotoOutcome, GotoRow, Look, Sample};
 use crate::prepare::{Goal, Prepared, Target};
 use crate::statistics::dwell_figures;
+use controller::Controller;
 use kinematics::{AxisAngles, frames};
 use protocol::{Aim, Event, EventKind, Frame, RawRequest, Request, Session, check, read_reply};
 use sky::catalogue::Catalogue;
-use sky::{Geocentre, Source, StarPlace, Track};
+use sky::{Geocentre, Source, StarPlace};
 use std::sync::Arc;
 use units::{Angle, Instant, Span};
 use world::{Contact, Truth, Watcher, World};
@@ -16,8 +18,6 @@ use world::{Contact, Truth, Watcher, World};
 const LOOK_AFTER: Span = Span::from_whole_seconds(3);
 /// Places that are closer than this are the same target.
 const SAME_PLACE: Angle = Angle::from_arcmin(1.0);
-/// How often the distance from the Sun is looked at.
-const SUN_EVERY: Span = Span::from_whole_seconds(10);
 /// A line that was refused and comes again within this time took no notice of it.
 const NOTICE: Span = Span::from_whole_seconds(2);
 
@@ -59,7 +59,7 @@ pub(super) struct Notes {
     end: Instant,
     sample_every: Span,
     geocentre: Arc<Geocentre>,
-    sun: Arc<Track>,
+    pub(super) sun: SunWatch,
     dwells_due: Vec<Span>,
     planned: usize,
     dwelt: Vec<bool>,
@@ -67,8 +67,6 @@ pub(super) struct Notes {
     going: Option<Going>,
     look_due: Option<(Instant, Going, Span)>,
     dwelling: Option<Dwelling>,
-    next_sun: Instant,
-    pub(super) sun_distance: Option<Angle>,
     pub(super) dwells: Vec<DwellRow>,
     pub(super) samples: Vec<Sample>,
     pub(super) refusals: Vec<(Instant, String, String)>,
@@ -95,7 +93,7 @@ impl Notes {
         Self {
             end: prepared.end,
             sample_every: prepared.sample_every,
-            sun: Arc::new(measured::sun(&geocentre)),
+            sun: SunWatch::new(&geocentre, Sought::Everywhere, prepared.world.begin, prepared.end),
             geocentre,
             dwells_due: prepared.evening.intents.iter().map(|intent| intent.dwell).collect(),
             planned: prepared.targets.len(),
@@ -104,8 +102,6 @@ impl Notes {
             going: None,
             look_due: None,
             dwelling: None,
-            next_sun: prepared.world.begin,
-            sun_distance: None,
             dwells: Vec::new(),
             samples: Vec::new(),
             refusals: Vec::new(),
@@ -358,22 +354,13 @@ impl Notes {
             }
         }
     }
-
-    fn look_for_the_sun(&mut self, truth: &Truth<'_>) {
-        self.next_sun = truth.at() + SUN_EVERY;
-        let sun = truth.observed(&self.sun);
-        if frames::horizontal(&sun).1 > SUN_COUNTS_ABOVE {
-            let distance = frames::separation(&sun, &truth.sample_of(sun).boresight);
-            self.sun_distance = Some(self.sun_distance.map_or(distance, |least| least.min(distance)));
-        }
-    }
 }
 
 impl Watcher for Notes {
     fn next_look(&self) -> Option<Instant> {
         let look = self.look_due.as_ref().map(|(at, ..)| *at);
         let sample = self.dwelling.as_ref().map(|dwelling| dwelling.next);
-        [look, sample, Some(self.next_sun)].into_iter().flatten().min().filter(|at| *at <= self.end)
+        [look, sample].into_iter().flatten().min().filter(|at| *at <= self.end)
     }
 
     fn look(&mut self, truth: &Truth<'_>) {
@@ -384,9 +371,18 @@ impl Watcher for Notes {
         if self.dwelling.as_ref().is_some_and(|dwelling| dwelling.next <= now) {
             self.sample(truth);
         }
-        if self.next_sun <= now {
-            self.look_for_the_sun(truth);
-        }
+    }
+
+    fn looks_along_from(&self) -> Option<Instant> {
+        self.sun.looks_along_from()
+    }
+
+    fn passes(&mut self, truth: &Truth<'_>, to: Instant, computer: &Controller) {
+        self.sun.passes(truth, to, computer);
+    }
+
+    fn jolted(&mut self) {
+        self.sun.jolted();
     }
 
     fn answered(&mut self, _session: Session, frame: &Frame, reply: &str, truth: &Truth<'_>) {

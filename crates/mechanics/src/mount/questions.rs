@@ -51,6 +51,16 @@ impl Mount {
         Angle::from_radians(self.axes[axis].dial(&self.machine, axis, time))
     }
 
+    /// How fast the motor of an axis (0 first, 1 second) turns at most, in radians of its axis per second, from the latest event to
+    /// the next one; or in the hour after it, if none comes by itself. The axis itself turns no more than twice as fast: the
+    /// slopes of its gears add up to less than 0.9; play and swings, of some arcminutes, come on top.
+    pub fn greatest_rate(&self, axis: usize) -> f64 {
+        let an_hour_on = self.changed + Span::from_whole_seconds(3600);
+        let to = self.upcoming.map_or(an_hour_on, |next| next.at).max(self.changed);
+        let [from, to] = [self.changed, to].map(|at| self.machine.crystal.controller_time(at));
+        self.axes[axis].motion.greatest_rate(from, to)
+    }
+
     /// The true angles of both axes, zero offsets included.
     pub fn axes(&self, at: Instant) -> AxisAngles {
         if self.is_over(at) {
