@@ -23,14 +23,16 @@ let night = -1;
 let last = 0;
 let asking = false;
 
+/** How large the plot may be; how high it is the sheet says. */
+const room = () => ({ width: Math.max(view.clientWidth, 200), height: Number(getComputedStyle(view).getPropertyValue("--tall")) });
+
 /** Draws the plot anew, after the light or the width has changed. */
 export function renewPlot() {
   plot?.destroy();
   const stroke = ink("ink");
   const axis = { stroke, grid: { stroke: ink("grid") }, ticks: { stroke: ink("grid") }, font: `12px ${ink("mono")}` };
   const options = {
-    width: Math.max(view.clientWidth, 240),
-    height: 210,
+    ...room(),
     cursor: { drag: { x: false, y: false } },
     scales: { x: { time: false } },
     axes: [{ ...axis, label: text("time.axis"), labelFont: `12px ${ink("mono")}`, labelSize: 18 }, { ...axis, size: 62 }],
@@ -128,5 +130,6 @@ function say() {
 }
 
 new ResizeObserver(() => {
-  if (plot && Math.abs(plot.width - view.clientWidth) > 4) plot.setSize({ width: Math.max(view.clientWidth, 240), height: 210 });
+  const { width, height } = room();
+  if (plot && (Math.abs(plot.width - width) > 4 || plot.height !== height)) plot.setSize({ width, height });
 }).observe(view);
