@@ -253,6 +253,18 @@ async function everybody() {
     }
     return complaints;
   }));
+  for (const [width, height] of [[1440, 900], [1920, 1080]]) {
+    await check(`the whole sheet stands on one screen of ${width} by ${height}`, () => withBench(["--lesson", "backlash"], async (page) => {
+      await page.waitForTimeout(700);
+      const tall = await page.evaluate(() => document.documentElement.scrollHeight);
+      // Only lists are longer than their panels.
+      const hidden = await page.evaluate(() => [...document.querySelectorAll("canvas, .panel:not(#lesson) :is(button, select, tbody, #line-text, #goto-name)")].filter((one) => {
+        const [inner, outer] = [one, one.closest(".panel")].map((element) => element.getBoundingClientRect());
+        return inner.bottom > outer.bottom + 1 && !one.closest(".scrolls, .traffic");
+      }).map((one) => `${one.id || one.textContent} is cut off`));
+      return [...hold(tall <= height, `the sheet is ${tall} high`), ...hidden];
+    }, { viewport: { width, height } }));
+  }
   await check("a phone's touch moves the mount", () => withBench(["--lesson", "backlash"], async (page) => {
     await page.locator('[data-direction="south"]').scrollIntoViewIfNeeded();
     const touch = (type) => page.locator('[data-direction="south"]').dispatchEvent(type, { pointerId: 1, pointerType: "touch", button: 0, isPrimary: true, bubbles: true });
