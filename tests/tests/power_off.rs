@@ -14,6 +14,18 @@ const LIST: &[(&[&str], &str, &str, bool)] = &[
     (&["limits lowest=5deg"], "limits", "lowest", true),
     (&["horizon level=15deg"], "horizon", "lowest", true),
     (&["sun radius=30deg"], "sun", "radius", true),
+    (
+        &[
+            "align method=one-star",
+            "goto name=Regulus",
+            "(60 s)",
+            "sight name=Regulus",
+            "keep alignment=this",
+        ],
+        "keep",
+        "held",
+        true,
+    ),
     (&["park", "(100 s)"], "status", "state", true),
     // A connection's own choices are the connection's.
     (&["events kind=arrived show=off"], "events", "silent", true),
@@ -59,4 +71,76 @@ fn the_clock_runs_on() {
     let mut mount = Mount::of_the_shared_night();
     mount.play(&["time utc=2027-03-06T20:00:00Z", "fault kind=brown-out for=2s", "clock by=10s"]);
     assert_eq!(mount.field("time", "utc"), "2027-03-06T20:00:10.000Z");
+}
+
+/// A good alignment, and one that a wrong star has spoilt.
+const GOOD: &[&str] = &["align method=one-star", "goto name=Regulus", "(60 s)", "sight name=Regulus"];
+const SPOILT: &[&str] =
+    &["align method=one-star", "goto name=Castor", "(60 s)", "sight name=Pollux anyway=yes"];
+const POWER: &[&str] = &[
+    "goto hour_axis=-90deg declination_axis=90deg",
+    "(90 s)",
+    "fault kind=brown-out for=2s",
+    "clock by=10s",
+];
+
+fn declination_zero(mount: &mut Mount) -> f64 {
+    let value = mount.field("model term=\"declination zero\"", "value");
+    value.strip_suffix("arcsec").and_then(|text| text.parse().ok()).expect("arcseconds")
+}
+
+/// What is taken up again after the power was gone.
+fn taken_up(scripts: &[&[&str]]) -> (f64, String) {
+    let mut mount = Mount::of_the_shared_night();
+    for script in scripts {
+        mount.play(script);
+    }
+    mount.play(POWER);
+    assert_eq!(mount.field("align", "method"), "none");
+    mount.play(&["align method=resume"]);
+    (declination_zero(&mut mount), mount.field("keep", "held"))
+}
+
+#[test]
+fn an_alignment_that_is_held_outlasts_a_later_one_and_the_loss_of_power() {
+    // Castor and Pollux stand 3.9 degrees apart in declination: Castor's centre taken for Pollux is that much off.
+    let (spoilt, held) = taken_up(&[GOOD, SPOILT]);
+    assert!(spoilt.abs() > 10_000.0 && held == "no", "{spoilt} {held}");
+    let (good, held) = taken_up(&[GOOD, &["keep alignment=this"], SPOILT]);
+    assert!(good.abs() < 60.0 && held == "yes", "{good} {held}");
+    // Back to the usual way, the next complete one is kept again; what was kept until then stays.
+    let (good, held) = taken_up(&[GOOD, &["keep alignment=this"], SPOILT, &["keep alignment=latest"]]);
+    assert!(good.abs() < 60.0 && held == "no", "{good} {held}");
+    let (spoilt, _) = taken_up(&[GOOD, &["keep alignment=this", "keep alignment=latest"], SPOILT]);
+    assert!(spoilt.abs() > 10_000.0, "{spoilt}");
+    // A sync is no alignment by a method; it is kept if somebody says so.
+    let sync: &[&str] = &["goto name=Castor", "(60 s)", "sync name=Pollux", "keep alignment=this"];
+    let (synced, _) = taken_up(&[sync]);
+    assert!(synced.abs() > 10_000.0, "{synced}");
+}
+
+#[test]
+fn what_is_kept_is_cleared_without_what_is_believed_and_the_other_way_round() {
+    let mut mount = Mount::of_the_shared_night();
+    mount.play(GOOD);
+    let believed = mount.field("model", "sightings");
+    mount.play(&["keep alignment=none"]);
+    assert_eq!(
+        (mount.field("keep", "alignment"), mount.field("model", "sightings")),
+        ("none".to_owned(), believed)
+    );
+    assert_eq!(mount.refused("align method=resume"), "no-alignment");
+    // What is believed now can still be kept, and cleared by itself.
+    mount.play(&["keep alignment=this", "align method=none"]);
+    assert_eq!(
+        (mount.field("model", "sightings"), mount.field("keep", "sightings")),
+        ("0".to_owned(), "1".to_owned())
+    );
+    assert_eq!(mount.refused("keep alignment=this"), "no-alignment");
+    mount.play(&["align method=resume"]);
+    assert_eq!(mount.field("model", "sightings"), "1");
+    // At another latitude it is another sky: it stays, and isn't taken up.
+    mount.play(&["site latitude=41deg"]);
+    assert_eq!(mount.field("keep", "alignment"), "one-star");
+    assert_eq!(mount.refused("align method=resume"), "no-alignment");
 }

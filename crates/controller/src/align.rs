@@ -14,7 +14,6 @@ use nalgebra::Vector3;
 use protocol::{
     AlignEntry, AlignMethod, Estimator, Fields, Refusal, RefusalKind, Replaced, Seen, Side, SightEntry,
 };
-use std::sync::Arc;
 use units::{Angle, Span};
 
 /// The alignment under way.
@@ -104,20 +103,6 @@ impl Controller {
         Ok(self.progress(Fields::new().text("method", self.alignment.method().word())))
     }
 
-    /// The alignment that was kept, if it was made where the mount stands now.
-    fn kept(&self) -> Option<&Arc<Model>> {
-        let latitude = self.belief.station().site().latitude();
-        self.settings.kept_alignment.as_ref().filter(|kept| kept.latitude() == latitude)
-    }
-
-    /// Takes the kept alignment up again; sightings go on from it.
-    fn resume(&mut self) {
-        if let Some(kept) = self.kept().map(Arc::clone) {
-            self.alignment.go_on_from(kept.as_priors(), 0);
-            self.belief.set_taught_model(kept.as_ref().clone());
-        }
-    }
-
     fn progress(&self, fields: Fields) -> Fields {
         fields
             .count("needed", self.alignment.needed() as u64)
@@ -170,7 +155,7 @@ impl Controller {
         self.believe(model, Some((target, sighting.dials)), now, motors);
         let done = self.alignment.sightings.len() >= self.alignment.needed();
         if done {
-            self.settings.kept_alignment = Some(Arc::new(self.belief.model().clone()));
+            self.keep_if_latest();
         }
         let disagreement = innovation.map_or(Angle::ZERO, |innovation| innovation.length());
         Ok(self
@@ -313,14 +298,9 @@ impl Controller {
             };
             return Ok(fields.text("determined", if term.determined { "yes" } else { "no" }));
         }
-        let method = match model.method() {
-            Method::None => AlignMethod::None,
-            Method::OneStar => AlignMethod::OneStar,
-            Method::TwoStar => AlignMethod::TwoStar,
-            Method::ManyStar => AlignMethod::ManyStar,
-        };
-        let fields =
-            Fields::new().text("method", method.word()).count("sightings", model.sightings_used() as u64);
+        let fields = Fields::new()
+            .text("method", method_word(model.method()))
+            .count("sightings", model.sightings_used() as u64);
         let fields = match model.residual_rms() {
             Some(rms) => fields.number("residual", rms.arcsec(), 2, "arcsec"),
             None => fields.text("residual", "none"),
@@ -328,6 +308,17 @@ impl Controller {
         let names: Vec<&str> = terms.iter().map(|term| term.name).collect();
         Ok(fields.text("terms", &names.join(",")))
     }
+}
+
+/// The method that made a model, in its word.
+pub(crate) fn method_word(method: Method) -> &'static str {
+    let method = match method {
+        Method::None => AlignMethod::None,
+        Method::OneStar => AlignMethod::OneStar,
+        Method::TwoStar => AlignMethod::TwoStar,
+        Method::ManyStar => AlignMethod::ManyStar,
+    };
+    method.word()
 }
 
 pub(crate) fn side_of(branch: Branch) -> Side {

@@ -23,6 +23,7 @@ mod goto;
 mod guard;
 mod home;
 mod jobs;
+mod keep;
 mod mishap;
 mod motion;
 mod motors;

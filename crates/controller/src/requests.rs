@@ -51,6 +51,7 @@ impl Controller {
             Request::Sight(entry) => self.sight(entry, now, motors),
             Request::Sightings(entry) => self.sightings(*entry),
             Request::Forget { entry } => self.forget(*entry, now, motors),
+            Request::Keep(which) => self.keep(*which),
             Request::Model(term) => self.model(term.as_deref()),
             Request::Record { turns } => self.record(*turns, now, motors),
             Request::Playback(state) => self.playback(*state, motors),

@@ -69,8 +69,10 @@ pub struct Settings {
     pub sun_radius: Angle,
     /// Whether it may point at the Sun all the same, and move by day without having been aligned.
     pub sun_override: bool,
-    /// The latest complete alignment, kept over a loss of power.
+    /// The alignment that is kept over a loss of power.
     pub kept_alignment: Option<Arc<Model>>,
+    /// Whether it stays whatever is sighted later.
+    pub alignment_held: bool,
     /// Version of the program, for `version`.
     pub version: &'static str,
 }
@@ -109,6 +111,7 @@ impl Settings {
             sun_radius: Angle::from_degrees(20.0),
             sun_override: false,
             kept_alignment: None,
+            alignment_held: false,
             version: env!("CARGO_PKG_VERSION"),
         }
     }

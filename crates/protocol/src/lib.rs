@@ -31,7 +31,7 @@ pub use reply::{Event, EventKind, Fields, ReadReply, Reply, ReplyLine, read_even
 pub use request::{
     Aim, AlignEntry, AlignMethod, ApproachEntry, AxisEntry, Centring, CivilTime, ClockEntry, ControlsAction,
     Direction, ErrorsEntry, Estimator, EventsEntry, FaultAxis, FaultEntry, FaultKind, FaultsEntry,
-    FinalApproach, LimitsEntry, MeridianEntry, MeridianPolicy, MovedPart, NudgeEnd, NudgeRate, PlayEntry,
-    Purpose, RankEntry, RankedBy, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry, SolutionChoice,
-    StatusGroup, Strikes, TrackAxes, TrackEntry, WireDirection, Yes,
+    FinalApproach, KeptAlignment, LimitsEntry, MeridianEntry, MeridianPolicy, MovedPart, NudgeEnd, NudgeRate,
+    PlayEntry, Purpose, RankEntry, RankedBy, Rate, Replaced, Request, Seen, Side, SightEntry, SiteEntry,
+    SolutionChoice, StatusGroup, Strikes, TrackAxes, TrackEntry, WireDirection, Yes,
 };

@@ -99,6 +99,8 @@ pub enum Request {
         /// Number of the sighting, from 1.
         entry: u64,
     },
+    /// `keep [alignment=…]`
+    Keep(Option<KeptAlignment>),
     /// `model …`
     Model(Option<String>),
     /// `record turns=…`
@@ -188,6 +190,7 @@ impl Request {
             Self::Align(entry) => *entry != AlignEntry::default(),
             Self::Propose { .. } | Self::Sight(_) | Self::Forget { .. } => true,
             Self::PolarOffset(_) | Self::PolarDone(_) | Self::Verify(_) | Self::Moved(_) => true,
+            Self::Keep(which) => which.is_some(),
             Self::Questions(_) => false,
             Self::Sightings(_) | Self::Model(_) | Self::NextStar(_) | Self::PolarAxis => false,
             Self::Record { .. } | Self::MeasurePlay(_) => true,
@@ -239,6 +242,7 @@ impl Request {
             Self::Sight(_) => "sight",
             Self::Sightings(_) => "sightings",
             Self::Forget { .. } => "forget",
+            Self::Keep(_) => "keep",
             Self::Model(_) => "model",
             Self::Record { .. } => "record",
             Self::Playback(_) => "playback",

@@ -169,6 +169,7 @@ pub const VERBS: &[Verb] = &[
     alignment::SIGHT,
     alignment::SIGHTINGS,
     alignment::FORGET,
+    alignment::KEEP,
     alignment::MODEL,
     gears::RECORD,
     gears::PLAYBACK,

@@ -74,6 +74,7 @@ fn provocations() -> Vec<Provocation> {
         after(&["checks demand=yes"], RefusalKind::BadCheck, "stop"),
         after(NO_STAR, RefusalKind::NoStar, "propose"),
         line(RefusalKind::NoAlignment, "align method=resume"),
+        line(RefusalKind::NoAlignment, "keep alignment=this"),
         line(RefusalKind::NoAlignment, "polar-offset name=Procyon"),
         line(RefusalKind::NoRecording, "playback state=on"),
         // Due west both bolts move a star along one line.

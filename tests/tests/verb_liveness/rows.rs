@@ -100,6 +100,7 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
         "sight" => vec![SIGHTED.to_vec()],
         "sightings" => vec![sighted("sightings entry=1")],
         "forget" => vec![sighted("forget entry=1")],
+        "keep" => vec![sighted("keep")],
         "model" => vec![vec!["model", "model term=\"cone error\""]],
         "status" => vec![vec!["status", "status group=pointing"]],
         "await" => vec![vec!["goto name=Regulus", "await job=1 within=1s"]],

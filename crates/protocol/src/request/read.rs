@@ -58,6 +58,7 @@ pub(super) fn request(verb: &str, keys: &Keys<'_>) -> Read<Request> {
         }),
         "sightings" => Request::Sightings(keys.count("entry")?),
         "forget" => Request::Forget { entry: keys.needed("entry", keys.count("entry")?)? },
+        "keep" => Request::Keep(keys.choice("alignment")?),
         "model" => Request::Model(keys.text("term").map(str::to_owned)),
         "record" => Request::Record { turns: keys.needed("turns", keys.count("turns")?)? },
         "playback" => Request::Playback(keys.word("state")?.map(|word| word == "on")),

@@ -275,6 +275,7 @@ fn alignment_strategy() -> impl Strategy<Value = Request> {
             .prop_map(|(name, replaces, anyway)| Request::Sight(SightEntry { name, replaces, anyway })),
         maybe(1u64..).prop_map(Request::Sightings),
         (1u64..).prop_map(|entry| Request::Forget { entry }),
+        maybe(one_of(KeptAlignment::ALL)).prop_map(Request::Keep),
         maybe("[ -~]{1,20}").prop_map(Request::Model),
         (1u64..).prop_map(|turns| Request::Record { turns }),
         maybe(any::<bool>()).prop_map(Request::Playback),

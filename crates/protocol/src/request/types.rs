@@ -149,6 +149,18 @@ pub enum Seen {
 }
 
 words! {
+    /// Which alignment outlasts a loss of power.
+    KeptAlignment {
+        /// What is believed now, whatever comes later.
+        This = "this",
+        /// Each complete one, until the next.
+        Latest = "latest",
+        /// None, until the next complete one.
+        None = "none",
+    }
+}
+
+words! {
     /// Which of the two positions of a German equatorial mount is wanted.
     Side {
         /// The mount's rule decides.

@@ -69,6 +69,7 @@ impl Request {
             }
             Self::Sightings(entry) => push_some(&mut raw, "entry", entry.map(|entry| entry.to_string())),
             Self::Forget { entry } => push(&mut raw, "entry", entry.to_string()),
+            Self::Keep(which) => push_some(&mut raw, "alignment", which.map(|which| text(which.word()))),
             Self::Model(term) => push_some(&mut raw, "term", term.clone()),
             Self::Record { turns } => push(&mut raw, "turns", turns.to_string()),
             Self::Playback(state) => {

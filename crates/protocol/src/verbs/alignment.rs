@@ -3,7 +3,7 @@
 use super::{SEQ, ValueKind, Verb, field, key};
 use crate::refusal::RefusalKind;
 use crate::reply::EventKind;
-use crate::request::{AlignMethod, Estimator, MovedPart, Purpose, RankedBy, Replaced, Yes};
+use crate::request::{AlignMethod, Estimator, KeptAlignment, MovedPart, Purpose, RankedBy, Replaced, Yes};
 
 /// `align`
 pub(super) const ALIGN: Verb = Verb {
@@ -12,8 +12,8 @@ pub(super) const ALIGN: Verb = Verb {
     notes: "`align method=…` forgets what was sighted before and begins anew; the pointing stays as it was until the first sighting. One star gives the zeros of both \
             dials, two stars a rotation, three stars or more the full model. With `estimator` more than two stars may be used for a rotation alone, or \
             two for the full model. `align method=none` forgets the alignment. `moon-or-planet` takes the Moon or a planet, which show in twilight, for the zeros of both \
-            dials; stars may follow. The mount keeps its latest complete alignment over a loss of power: `method=resume` takes it up again, which is right as long as \
-            the mount was at its home position when the power went, and nobody has moved it since.",
+            dials; stars may follow. The mount keeps its latest complete alignment over a loss of power, or the one that [`keep`](#keep) says: `method=resume` takes it \
+            up again, which is right as long as the mount was at its home position when the power went, and nobody has moved it since.",
     topic: "",
     keys: &[
         key("method", ValueKind::Word(AlignMethod::WORDS), "how many stars at least"),
@@ -289,6 +289,26 @@ pub(super) const FORGET: Verb = Verb {
     reply: &[field("star", "whose sighting went"), field("taken", "sightings that are left")],
     events: &[],
     refusals: &[RefusalKind::Busy, RefusalKind::OutOfRange, RefusalKind::UnfitSighting],
+};
+
+/// `keep`
+pub(super) const KEEP: Verb = Verb {
+    name: "keep",
+    purpose: "Show which alignment outlasts a loss of power, or say which one shall.",
+    notes: "Usually it is the latest complete one: whenever a method has all the stars that it needs, the mount keeps what it has made of them. `alignment=this` keeps what the \
+            mount believes at this moment, complete or not, and holds it: whatever is sighted later, and be it the wrong star, leaves it alone. `latest` goes back to the usual way, from \
+            the next complete alignment on. `none` clears what was kept, and goes back to the usual way; what the mount believes now stays as it is. `align method=resume` takes up what is \
+            kept, at the latitude for which it was made.",
+    topic: "",
+    keys: &[key("alignment", ValueKind::Word(KeptAlignment::WORDS), "which one is to be kept")],
+    reply: &[
+        field("alignment", "none, one-star, two-star or many-star: what made the one that is kept"),
+        field("sightings", "how many it rests on"),
+        field("latitude", "of the site for which it was made, deg, or none"),
+        field("held", "yes if later ones leave it alone"),
+    ],
+    events: &[],
+    refusals: &[RefusalKind::NoAlignment],
 };
 
 /// `model`

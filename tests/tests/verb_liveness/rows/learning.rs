@@ -35,6 +35,8 @@ pub const ROWS: &[Row] = &[
     row("sightings", "entry", sightings_entry),
     row("forget", "", forget),
     row("forget", "entry", forget_entry),
+    row("keep", "", keep),
+    row("keep", "alignment", keep_alignment),
     row("model", "", model),
     row("model", "term", model_term),
 ];
@@ -423,6 +425,38 @@ fn forget_entry(mount: &mut Mount) {
     let reply = mount.ask("forget entry=1");
     assert_eq!((reply.get("star"), reply.get("taken")), (Some("Regulus"), Some("1")));
     assert_eq!(mount.field("sightings entry=1", "star"), "Castor");
+}
+
+fn keep(mount: &mut Mount) {
+    assert_eq!(
+        (mount.field("keep", "alignment"), mount.field("keep", "latitude")),
+        ("none".into(), "none".into())
+    );
+    mount.play(ONE_STAR);
+    assert_eq!(
+        (mount.field("keep", "alignment"), mount.field("keep", "sightings")),
+        ("one-star".into(), "1".into())
+    );
+    near(mount.degrees("keep", "latitude"), 40.5, super::PRINTED_DEGREES);
+    mount.play(TWO_STAR);
+    assert_eq!(
+        (mount.field("keep", "alignment"), mount.field("keep", "sightings")),
+        ("two-star".into(), "2".into())
+    );
+}
+
+/// The one star is held although two others follow; back to the latest, the next complete one counts; none is none.
+fn keep_alignment(mount: &mut Mount) {
+    mount.play(ONE_STAR);
+    assert_eq!(mount.field("keep alignment=this", "held"), "yes");
+    mount.play(TWO_STAR);
+    assert_eq!(mount.field("keep", "alignment"), "one-star");
+    assert_eq!(mount.field("keep alignment=latest", "held"), "no");
+    assert_eq!(mount.field("keep", "alignment"), "one-star");
+    mount.play(TWO_STAR);
+    assert_eq!(mount.field("keep", "alignment"), "two-star");
+    assert_eq!(mount.field("keep alignment=none", "alignment"), "none");
+    assert_eq!(mount.field("model", "method"), "two-star");
 }
 
 fn arcsec(text: &str) -> f64 {
