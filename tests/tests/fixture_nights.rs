@@ -3,6 +3,7 @@
 mod fixture_nights_support;
 
 use bench::{GotoOutcome, Outcome};
+use fixture_nights_support::gears::{at_end, correction, left, measured, too_long, too_short, uncorrected};
 use fixture_nights_support::{
     Number, Said, beside_its_draw, east, jump, jump_at, moved_after, north, period, play, swing,
 };
@@ -37,6 +38,15 @@ const ABERRATION: &str = "diurnal aberration turns within the look, by some 0.01
 const HAND: &str = "a perfect hand stops within an arcsecond in each direction";
 const MODEL: &str =
     "priors of the usual size draw the model of three stars by some arcminutes: 25 is believed to be 23.2";
+
+const TREND: &str =
+    "the trend that is taken off is up to 0.08 arcsec in a turn, straight lines over 5 s miss 0.01";
+const MANY: &str = "32 turns of the worm are 43.84 of the stage's: the last part of a turn is no whole one";
+const LINES: &str =
+    "straight lines over 10 s miss the crests by 0.02 arcsec, the trend of two turns is not quite none";
+const WATCHED: &str = "a key is let go within a millisecond, 0.03 arcsec, and the take-up is typed to 0.01";
+const FLANK: &str =
+    "the play is that at the flank, up to 80 arcsec on: 0.25 * 120 * 80 / 206265 = 0.012 arcsec";
 
 const ROWS: &[Row] = &[
     row("worm_period", "swing, arcsec", |o| swing(o, 0), 40.0, 0.01, ABERRATION),
@@ -77,6 +87,59 @@ const ROWS: &[Row] = &[
     row("take_up_short", "miss_north of B", |o| north(o, 1), -30.0, 0.001, "exact"),
     row("take_up_long", "miss_north of A", |o| north(o, 0), -60.0, 0.001, "exact"),
     row("take_up_long", "miss_north of B", |o| north(o, 1), -90.0, 0.001, "exact"),
+    row(
+        "correction_recorded",
+        "left_rms_arcsec",
+        |o| left(o).rms.arcsec(),
+        1.43,
+        0.26,
+        "two sigmas of a figure from some 60 independent readings",
+    ),
+    row(
+        "correction_recorded",
+        "rms_arcsec of the dwell",
+        |o| o.dwells[0].rms.arcsec(),
+        1.43,
+        0.26,
+        "two sigmas of a figure from some 60 independent readings",
+    ),
+    row("correction_recorded", "uncorrected_rms_arcsec", |o| uncorrected(o).arcsec(), 10.607, 0.001, DIGITS),
+    row(
+        "correction_of_a_reducer",
+        "amplitude_arcsec",
+        |o| correction(o).amplitude.arcsec(),
+        5.438,
+        0.1,
+        TREND,
+    ),
+    row("correction_of_a_reducer", "uncorrected_rms_arcsec", |o| uncorrected(o).arcsec(), 14.142, 0.04, MANY),
+    row(
+        "correction_of_a_reducer",
+        "left_rms_arcsec",
+        |o| left(o).rms.arcsec(),
+        14.65,
+        0.5,
+        "between the two figures of its file",
+    ),
+    row("correction_lost", "left_rms_arcsec", |o| left(o).rms.arcsec(), 0.0, 0.07, LINES),
+    row("correction_lost", "left_at_end_rms_arcsec", |o| at_end(o).arcsec(), 10.607, 0.001, DIGITS),
+    row("correction_lost", "kept_at_end", |o| f64::from(u8::from(correction(o).kept_at_end)), 0.0, 0.0, "no"),
+    row("correction_shifted", "left_rms_arcsec", |o| left(o).rms.arcsec(), 0.0, 0.07, LINES),
+    row("correction_shifted", "left_at_end_rms_arcsec", |o| at_end(o).arcsec(), 2.358, 0.02, LINES),
+    row("play_taken_up", "measured_arcsec, hour", |o| measured(o, 0), 0.0, 0.05, WATCHED),
+    row("play_taken_up", "measured_arcsec, declination", |o| measured(o, 1), 120.0, 0.05, WATCHED),
+    row("play_taken_up", "miss_north of A", |o| north(o, 0), -60.0, 0.05, WATCHED),
+    row("play_taken_up", "miss_north of B", |o| north(o, 1), -60.0, 0.05, WATCHED),
+    row("play_measured_where_greatest", "measured_arcsec", |o| measured(o, 1), 150.0, 0.05, WATCHED),
+    row("play_measured_where_greatest", "miss_north of A", |o| north(o, 0), 79.67, 0.05, FLANK),
+    row("play_measured_where_greatest", "miss_north of B", |o| north(o, 1), 72.51, 0.05, FLANK),
+    row("play_measured_where_greatest", "too_long_at_most_arcsec", too_long, 60.0, 0.05, WATCHED),
+    row("play_measured_where_greatest", "too_short_at_most_arcsec", too_short, 0.0, 0.05, WATCHED),
+    row("play_measured_where_least", "measured_arcsec", |o| measured(o, 1), 90.0, 0.05, WATCHED),
+    row("play_measured_where_least", "miss_north of A", |o| north(o, 0), 40.33, 0.05, FLANK),
+    row("play_measured_where_least", "miss_north of B", |o| north(o, 1), 47.49, 0.05, FLANK),
+    row("play_measured_where_least", "too_long_at_most_arcsec", too_long, 0.0, 0.05, WATCHED),
+    row("play_measured_where_least", "too_short_at_most_arcsec", too_short, 60.0, 0.05, WATCHED),
     row(
         "settling",
         "moved after 10 min, arcsec",

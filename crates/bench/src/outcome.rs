@@ -28,6 +28,10 @@ pub struct Outcome {
     pub model: Option<ModelBelief>,
     /// One row for each time that the bolts of the polar axis were turned and locked.
     pub polar: Vec<PolarRow>,
+    /// The correction of the periodic error that the person recorded; `None` where nobody set about it.
+    pub correction: Option<CorrectionRow>,
+    /// The play of each axis as the person measured it; empty where nobody set about it.
+    pub plays: Vec<PlayRow>,
     /// One row per target, in the order of the file.
     pub gotos: Vec<GotoRow>,
     /// One row per dwell.
@@ -366,6 +370,98 @@ pub struct PolarRow {
     pub after: (Angle, Angle),
     /// How far each bolt was turned in all, to and fro, in turns (altitude, azimuth).
     pub turns: (f64, f64),
+}
+
+/// A correction of the periodic error that was recorded in the evening, and the truth beside it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CorrectionRow {
+    /// The star that was guided; `None` if none was found.
+    pub star: Option<String>,
+    /// When the recording began; `None` if it came to none.
+    pub begin: Option<Instant>,
+    /// When it was over and what was to be played was played.
+    pub end: Option<Instant>,
+    /// Over how many turns of the worm it was meant to go.
+    pub turns: u64,
+    /// How it ended, in a word: `kept`, `too-few`, `too-steep`, `interrupted` (as the mount told), `no-star`, `star-lost`,
+    /// `power-lost`, `refused`, `night-over`.
+    pub result: String,
+    /// What the mount said where it refused.
+    pub refusal: Option<String>,
+    /// How many guide corrections in hour angle the mount counted.
+    pub corrections: u64,
+    /// Half of the range of the correction, as the mount told it.
+    pub amplitude: Angle,
+    /// Whether the worm has an index mark.
+    pub index_mark: bool,
+    /// Whether a correction was played after the recording.
+    pub played: bool,
+    /// Whether the drive still has a correction when the night is over.
+    pub kept_at_end: bool,
+    /// Whether it plays it then.
+    pub plays_at_end: bool,
+    /// The periodic error of the hour axis without any correction, in truth.
+    pub uncorrected: PeriodicRow,
+    /// As its drive ran before the recording; an earlier correction may have been played.
+    pub before: Option<PeriodicRow>,
+    /// What was left of it after the recording.
+    pub left: Option<PeriodicRow>,
+    /// What is left of it when the night is over.
+    pub left_at_end: PeriodicRow,
+}
+
+/// How far a periodic error goes: worm and the stages before it, as an angle of the axis, over many turns of the worm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PeriodicRow {
+    /// Root of its mean square about its mean.
+    pub rms: Angle,
+    /// From its least to its greatest value.
+    pub peak_to_peak: Angle,
+}
+
+/// The play of one axis as it was measured at a star, and the truth beside it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlayRow {
+    /// The axis, as the names of result fields begin: `hour`, `declination`, `azimuth`, `altitude`.
+    pub axis: &'static str,
+    /// The star; `None` if none was found.
+    pub star: Option<String>,
+    /// How many rounds came to a value.
+    pub rounds: usize,
+    /// Their mean.
+    pub measured: Option<Angle>,
+    /// Deviation of a single round; `None` with fewer than two.
+    pub scatter: Option<Angle>,
+    /// What the take-up was set to; `None` if it wasn't.
+    pub take_up: Option<Angle>,
+    /// What the mount said where it refused.
+    pub refusal: Option<String>,
+    /// The true play where it was measured.
+    pub gap: Option<Angle>,
+    /// Whether the load held the axis to a flank at a measurement: then the play doesn't show.
+    pub held_by_load: bool,
+    /// The true play where it is least round the wheel.
+    pub gap_least: Angle,
+    /// And where it is greatest.
+    pub gap_greatest: Angle,
+}
+
+impl PlayRow {
+    /// The take-up that was set less the play where it was measured: above zero a turn of the axis ends in a jump, below it in a
+    /// wait.
+    pub fn too_long(&self) -> Option<Angle> {
+        Some(self.take_up? - self.gap?)
+    }
+
+    /// By how much the take-up is too long where the play is least round the wheel.
+    pub fn too_long_at_most(&self) -> Option<Angle> {
+        Some((self.take_up? - self.gap_least).max(Angle::ZERO))
+    }
+
+    /// By how much it is too short where the play is greatest.
+    pub fn too_short_at_most(&self) -> Option<Angle> {
+        Some((self.gap_greatest - self.take_up?).max(Angle::ZERO))
+    }
 }
 
 /// What the mount's computer believes about itself.

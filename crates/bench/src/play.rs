@@ -3,6 +3,7 @@
 pub(crate) mod belief;
 mod eyes;
 mod figures;
+mod gears;
 mod lived;
 mod polar;
 mod seat;
@@ -164,6 +165,7 @@ impl Prepared {
         let (model, faults) = (seat.model(), told::faults(seat.world(), &self.world.faults));
         let expected = if drawn { expected::map(seat.world()) } else { Vec::new() };
         let cautions = seat.cautions();
+        let (correction, plays) = gears::rows(self, &account, &seat);
         let notes = seat.into_notes();
         let summary = summary_of(&gotos, &notes, &account);
         let verdicts = verdicts::judge(&self.plan.expect, &summary);
@@ -175,6 +177,8 @@ impl Prepared {
             model,
             polar,
             cautions,
+            correction,
+            plays,
             gotos,
             dwells,
             samples,
@@ -199,6 +203,8 @@ impl Prepared {
             sightings: Vec::new(),
             model: None,
             polar: Vec::new(),
+            correction: None,
+            plays: Vec::new(),
             gotos: Vec::new(),
             dwells: Vec::new(),
             samples: Vec::new(),

@@ -108,6 +108,8 @@ fn prepare_sharing(plan: &Plan, almanac: Option<&Almanac>) -> Result<Prepared, V
         handset: people::handset(plan, &mount),
         alignment: people::alignment(plan),
         polar: people::polar(plan),
+        recording: people::recording(plan, &mount).map_err(|complaint| vec![complaint])?,
+        play: people::play(plan),
         later: people::later(plan, begin)?,
         intents,
         streams: Streams::new(seed),

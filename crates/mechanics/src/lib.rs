@@ -36,7 +36,9 @@ pub use correction::{CorrectionError, CorrectionTable};
 pub use crystal::Crystal;
 pub use error::SpecError;
 pub use grades::Grade;
-pub use mount::{Contact, Mount, MountEvent, MountEventKind, PlayState, Pose, RefitError, StallCause};
+pub use mount::{
+    Contact, Mount, MountEvent, MountEventKind, PeriodicError, PlayState, Pose, RefitError, StallCause,
+};
 pub use spec::{AxisSpec, Battery, Harmonic, Motor, MountSpec, Resonance, Structure, Supply, Wheel};
 pub use weather::TemperatureCourse;
 pub use wind::{Spectrum, WindSpec};

@@ -272,6 +272,7 @@ fn a_correction_is_lost_with_the_power_unless_there_is_an_index_mark() {
         } else {
             assert!((high - low - 20.0).abs() < 0.1, "{}", high - low);
         }
+        assert_eq!(mount.correction_plays(0, after(101.0)), index_mark.then_some(true));
     }
 }
 
@@ -303,6 +304,13 @@ fn half_and_double_a_correction_show() {
         mount.play_correction(0, true, after(20.0));
         // Straight lines between 512 bins of a wave of 10″, and a look a second: well below a tenth.
         assert!((range(&mount, 20) - left).abs() < 0.1, "{times}: {}", range(&mount, 20));
+        // Whoever measures is told the same without waiting for it: a wave's range is √8 times the root of its mean square.
+        let told = mount.periodic_error(0, true, after(20.0));
+        assert!((told.peak_to_peak.arcsec() - left).abs() < 0.1, "{times}: {told:?}");
+        assert!((told.rms.arcsec() * 8.0_f64.sqrt() - left).abs() < 0.1, "{times}: {told:?}");
+        let bare = mount.periodic_error(0, false, after(20.0));
+        assert!((bare.peak_to_peak.arcsec() - 20.0).abs() < 0.01, "{bare:?}");
+        assert_eq!(mount.correction_plays(0, after(20.0)), Some(true));
         mount.play_correction(0, false, after(600.0));
         assert!((range(&mount, 600) - 20.0).abs() < 0.1);
     }
@@ -334,6 +342,8 @@ fn lost_steps_shift_a_correction_without_an_index_mark() {
         // A phase error χ leaves a wave of 2a sin(χ/2).
         let expected = if index_mark { 0.0 } else { 40.0 * degrees(phase / 2.0).sin() };
         assert!((range(&mount, 600) - expected).abs() < 0.1, "{index_mark}: {}", range(&mount, 600));
+        let told = mount.periodic_error(0, true, after(600.0)).peak_to_peak.arcsec();
+        assert!((told - expected).abs() < 0.1, "{index_mark}: {told}");
     }
 }
 

@@ -59,12 +59,20 @@ pub fn bright_stars_near((ra, dec): (Angle, Angle), magnitude: f64, within: Angl
     near.into_iter().map(|(_, name)| name).collect()
 }
 
+/// Where a star stands on the chart, right ascension and declination; `None` for a name that isn't a star's.
+pub(crate) fn place_of(star: &str) -> Option<(Angle, Angle)> {
+    let entry = Catalogue::embedded().find(star).ok()?;
+    match (entry.kind, &entry.source) {
+        (Kind::Star, Source::Star(place)) => Some(icrs_at(place, Instant::J2000_TAI)),
+        _ => None,
+    }
+}
+
 /// The stars that a star may be taken for, each with its weight: within ten degrees and brighter than the third magnitude,
 /// the likelier the brighter and the nearer (brightness over distance squared; common practice, no source).
 pub(crate) fn neighbours(star: &str) -> Vec<(&'static str, f64)> {
     let Ok(entry) = Catalogue::embedded().find(star) else { return Vec::new() };
-    let (Kind::Star, Source::Star(place)) = (entry.kind, &entry.source) else { return Vec::new() };
-    let (ra, dec) = icrs_at(place, Instant::J2000_TAI);
+    let Some((ra, dec)) = place_of(star) else { return Vec::new() };
     let middle = direction(ra, dec);
     let middle = [middle.x, middle.y, middle.z];
     bright()

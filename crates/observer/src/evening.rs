@@ -2,8 +2,10 @@
 
 use crate::alignment::{AlignmentIntent, Purpose, Sighting, sight_in_place_of, sight_line, sync_line};
 use crate::chart::bright_stars_near;
+use crate::guiding::{Recording, RecordingIntent};
 use crate::hands::Hands;
 use crate::person::{Care, Handset, Person, Recovery};
+use crate::play::{PlayIntent, PlayTold};
 use crate::polar::PolarAdjust;
 use crate::seat::{Glass, Moment, NightOver, Object, Seat, Sight};
 use crate::sighting::Found;
@@ -72,6 +74,10 @@ pub struct Evening {
     pub alignment: Option<AlignmentIntent>,
     /// How the polar axis is adjusted after that.
     pub polar: Option<PolarAdjust>,
+    /// How a correction of the periodic error is recorded after that.
+    pub recording: Option<RecordingIntent>,
+    /// How the play is measured after that, so that the worm's error no longer blurs it.
+    pub play: Option<PlayIntent>,
     /// Sightings during the night, by rising time.
     pub later: Vec<LaterSighting>,
     /// What is looked at, in this order.
@@ -119,6 +125,12 @@ pub struct Account {
     pub alignment: Span,
     /// How many keys were pressed for it.
     pub alignment_presses: u64,
+    /// The correction of the periodic error, if somebody set about it.
+    pub recording: Option<Recording>,
+    /// The play of both axes, if somebody set about measuring it.
+    pub plays: Vec<PlayTold>,
+    /// How long recording and measuring took.
+    pub gears: Span,
     /// How many keys were pressed in the whole evening.
     pub presses: u64,
 }
@@ -138,6 +150,9 @@ pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
     if evening.alignment.is_some() || evening.polar.is_some() {
         account.alignment = hands.now() - begun;
         account.alignment_presses = hands.presses;
+    }
+    if !over {
+        over = hands.learn_of_the_gears(evening, &mut account).is_err();
     }
     let mut later: VecDeque<&LaterSighting> = evening.later.iter().collect();
     let mut visitors = 0;
@@ -183,6 +198,20 @@ impl One<'_> {
 }
 
 impl<S: Seat> Hands<'_, S> {
+    /// Records the correction of the periodic error and measures the play, as far as somebody has that in mind.
+    fn learn_of_the_gears(&mut self, evening: &Evening, account: &mut Account) -> Result<(), NightOver> {
+        let begun = self.now();
+        let mut ended = Ok(());
+        if let Some(intent) = &evening.recording {
+            ended = self.record(intent, &mut account.recording);
+        }
+        if let (Some(intent), Ok(())) = (&evening.play, ended) {
+            ended = self.measure_play(intent, &mut account.plays);
+        }
+        account.gears = self.now() - begun;
+        ended
+    }
+
     /// Does the sightings that are due.
     fn sight_later(
         &mut self,

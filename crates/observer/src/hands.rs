@@ -36,6 +36,10 @@ pub(crate) struct Hands<'a, S> {
     scatter: Stream,
     /// Errors of reading a star's place.
     pub(crate) reading: Stream,
+    /// How far the tube goes on along each axis after the slow key was let go, radians: learned by pressing.
+    pub(crate) coasts: [f64; 2],
+    /// Errors of bringing a star to the wires where the play is measured.
+    pub(crate) centring_errors: Stream,
 }
 
 /// What the hand knows of the play of an axis.
@@ -78,6 +82,8 @@ impl<'a, S: Seat> Hands<'a, S> {
             handset,
             scatter: streams.stream("press scatter", 0),
             reading: streams.stream("reading of wires", 0),
+            coasts: [0.0; 2],
+            centring_errors: streams.stream("centring for the play", 0),
             streams,
             presses: 0,
             centrings: 0,
@@ -148,12 +154,7 @@ impl<'a, S: Seat> Hands<'a, S> {
         glass: Glass,
     ) -> Result<bool, NightOver> {
         let press = self.choose(distance / self.gains[axis], glass);
-        let words = if self.handset.alt_azimuth {
-            [["left", "right"], ["down", "up"]]
-        } else {
-            [["east", "west"], ["south", "north"]]
-        };
-        let direction = words[axis][usize::from(sense > 0.0)];
+        let direction = self.key(axis, sense);
         self.seat.wait(self.person.reaction)?;
         let request =
             format!("nudge direction={direction} rate={} for={:.3}s", press.rate, press.span.seconds());
@@ -167,6 +168,21 @@ impl<'a, S: Seat> Hands<'a, S> {
         let rest = Span::from_whole_seconds(if press.rate == "full" { 4 } else { 1 });
         self.seat.wait(press.span + rest)?;
         Ok(answer.is_ok())
+    }
+
+    /// What is written on the key that moves the tube in a sense along an axis.
+    pub(crate) fn key(&self, axis: usize, sense: f64) -> &'static str {
+        let words = if self.handset.alt_azimuth {
+            [["left", "right"], ["down", "up"]]
+        } else {
+            [["east", "west"], ["south", "north"]]
+        };
+        words[axis][usize::from(sense > 0.0)]
+    }
+
+    /// How much longer than meant a key is pressed, seconds.
+    pub(crate) fn press_scatter(&mut self) -> f64 {
+        0.15 * self.person.reaction.seconds() * self.scatter.normal()
     }
 
     /// The fastest rate at which the press is still long enough to be judged.
@@ -187,7 +203,7 @@ impl<'a, S: Seat> Hands<'a, S> {
             .filter(|(speed, _)| distance / speed >= least)
             .last()
             .unwrap_or((RATES[slowest].0 * sidereal, RATES[slowest].1));
-        let scatter = 0.15 * self.person.reaction.seconds() * self.scatter.normal();
+        let scatter = self.press_scatter();
         let shortest = self.person.shortest_press.seconds().max(0.001);
         Press { rate, span: Span::from_seconds((distance / speed + scatter).clamp(shortest, 60.0)) }
     }

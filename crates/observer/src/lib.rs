@@ -4,7 +4,8 @@
 //! [`Crowd`] of visitors whose hands and feet they can't hold, and the [`Bolts`] of the polar axis. Whoever plays a night implements them.
 //!
 //! - [`setup`]: what a person of a given care sets up before dark, drawn from named streams
-//! - [`observe`]: the evening: the alignment star by star, then target by target with visitors and recoveries
+//! - [`observe`]: the evening: the alignment star by star, what a star tells of the gears, then target by target with visitors and
+//!   recoveries
 //! - [`Person::of`]: the usual skills of a care; each may be set by itself
 //!
 //! A star is seen as a [`seat::Spot`] in a field, turned and mirrored as the eye sees it; a press of a key is a line
@@ -18,9 +19,11 @@ mod alignment;
 mod centring;
 mod chart;
 mod evening;
+mod guiding;
 mod hands;
 mod lines;
 mod person;
+mod play;
 mod polar;
 pub mod seat;
 pub mod setup;
@@ -30,7 +33,9 @@ mod visitors;
 pub use alignment::{AlignmentIntent, Method, Purpose, Sighting, SightingEnding};
 pub use chart::bright_stars_near;
 pub use evening::{Account, Ending, Evening, Intent, LaterSighting, Replaced, SETTLING, Told, observe};
+pub use guiding::{Recording, RecordingEnding, RecordingIntent};
 pub use person::{Approach, Care, Handset, Person, Recovery, View};
+pub use play::{PlayIntent, PlayTold};
 pub use polar::PolarAdjust;
 pub use seat::{Bolts, Crowd, EyepieceView, Line, NightOver, Seat};
 pub use visitors::{Visits, jolts};

@@ -90,6 +90,8 @@ pub struct Person {
     pub shortest_press: Span,
     /// What is done when a target isn't in the field.
     pub when_missed: Recovery,
+    /// How far the air moves a star about while its place is read at the wires, one sigma in each direction.
+    pub seeing: Angle,
 }
 
 impl Person {
@@ -116,6 +118,8 @@ impl Person {
             reaction: or_none(0.3),
             shortest_press: or_none(0.25),
             when_missed: Recovery::GoOn,
+            // The image of a star in an aperture of 20 cm moves by as much in air of a Fried length of 7 cm.
+            seeing: Angle::from_arcsec(if perfect { 0.0 } else { 0.5 }),
         }
     }
 

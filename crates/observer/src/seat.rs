@@ -97,6 +97,15 @@ pub enum Moment<'a> {
         /// The star that is meant.
         star: &'a str,
     },
+    /// The person is about to record a correction of the periodic error.
+    Records,
+    /// The recording is over, and what is to be played back is played.
+    Recorded,
+    /// An axis was come to from both sides, and the mount has told its play.
+    PlayMeasured {
+        /// 0 first axis, 1 second.
+        axis: usize,
+    },
 }
 
 /// Finder and eyepiece.

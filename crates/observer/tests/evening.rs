@@ -35,6 +35,8 @@ fn evening(care: Care, alignment: Option<AlignmentIntent>, intents: Vec<Intent>)
         },
         alignment,
         polar: None,
+        recording: None,
+        play: None,
         later: Vec::new(),
         intents,
         streams: Streams::new(7),

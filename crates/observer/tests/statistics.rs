@@ -33,6 +33,8 @@ fn sightings(person: Person, star: &str, count: usize, fake: &mut Fake) -> obser
         handset: HANDSET,
         alignment: Some(alignment),
         polar: None,
+        recording: None,
+        play: None,
         later: Vec::new(),
         intents: Vec::new(),
         streams: Streams::new(20_270_306),

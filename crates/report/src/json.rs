@@ -3,7 +3,8 @@
 mod writer;
 
 use bench::{
-    DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, PolarRow, SightingRow, Summary, TermBelief,
+    CorrectionRow, DwellRow, GotoRow, Look, ModelBelief, MountKind, Outcome, PeriodicRow, PlayRow, PolarRow,
+    SightingRow, Summary, TermBelief,
 };
 use units::{Angle, Instant};
 use writer::Writer;
@@ -54,6 +55,8 @@ pub fn night_json(outcome: &Outcome) -> String {
         });
         json.key("advice").list(&outcome.advice, |json, line| json.string(line));
         json.key("polar").list(&outcome.polar, polar);
+        correction(json.key("periodic_error_correction"), outcome.correction.as_ref());
+        json.key("play_measured").list(&outcome.plays, play);
     });
     json.finish()
 }
@@ -151,6 +154,55 @@ fn polar(json: &mut Writer, row: &PolarRow) {
         arcsec(json, "azimuth_after_arcsec", Some(row.after.1));
         json.key("altitude_turns").number(row.turns.0, TURN_DECIMALS);
         json.key("azimuth_turns").number(row.turns.1, TURN_DECIMALS);
+    });
+}
+
+fn correction(json: &mut Writer, row: Option<&CorrectionRow>) {
+    let Some(row) = row else {
+        json.null();
+        return;
+    };
+    json.object(|json| {
+        json.key("star").optional_string(row.star.as_deref());
+        instant(json, "begin_utc", row.begin);
+        instant(json, "end_utc", row.end);
+        json.key("turns").count(row.turns);
+        json.key("result").string(&row.result);
+        json.key("refusal").optional_string(row.refusal.as_deref());
+        json.key("corrections").count(row.corrections);
+        arcsec(json, "amplitude_arcsec", Some(row.amplitude));
+        json.key("index_mark").boolean(row.index_mark);
+        json.key("played").boolean(row.played);
+        json.key("kept_at_end").boolean(row.kept_at_end);
+        json.key("plays_at_end").boolean(row.plays_at_end);
+        periodic(json, "uncorrected", Some(row.uncorrected));
+        periodic(json, "before", row.before);
+        periodic(json, "left", row.left);
+        periodic(json, "left_at_end", Some(row.left_at_end));
+    });
+}
+
+fn periodic(json: &mut Writer, when: &str, error: Option<PeriodicRow>) {
+    arcsec(json, &format!("{when}_rms_arcsec"), error.map(|error| error.rms));
+    arcsec(json, &format!("{when}_peak_to_peak_arcsec"), error.map(|error| error.peak_to_peak));
+}
+
+fn play(json: &mut Writer, row: &PlayRow) {
+    json.object(|json| {
+        json.key("axis").string(row.axis);
+        json.key("star").optional_string(row.star.as_deref());
+        json.key("rounds").count(row.rounds as u64);
+        arcsec(json, "measured_arcsec", row.measured);
+        arcsec(json, "scatter_arcsec", row.scatter);
+        arcsec(json, "take_up_arcsec", row.take_up);
+        json.key("refusal").optional_string(row.refusal.as_deref());
+        arcsec(json, "true_play_arcsec", row.gap);
+        json.key("held_by_load").boolean(row.held_by_load);
+        arcsec(json, "true_play_least_arcsec", Some(row.gap_least));
+        arcsec(json, "true_play_greatest_arcsec", Some(row.gap_greatest));
+        arcsec(json, "too_long_arcsec", row.too_long());
+        arcsec(json, "too_long_at_most_arcsec", row.too_long_at_most());
+        arcsec(json, "too_short_at_most_arcsec", row.too_short_at_most());
     });
 }
 

@@ -49,6 +49,13 @@ fn night() -> Value {
         ("setup", list(setup())),
         ("advice", list(text("a plain sentence on what the night shows"))),
         ("polar", list(polar())),
+        (
+            "periodic_error_correction",
+            json!({ "description": "the correction of the hour axis's periodic error that the person recorded; null where \
+                                    nobody set about it",
+                          "anyOf": [correction(), { "type": "null" }] }),
+        ),
+        ("play_measured", list(play())),
     ])
 }
 
@@ -211,7 +218,7 @@ fn verdict() -> Value {
         ("key", text("the key under [expect]")),
         ("expected", text("as the scenario has it")),
         ("found", text("what came out")),
-        ("held", json!({ "type": "boolean", "description": "whether the expectation held" })),
+        ("held", flag("whether the expectation held")),
     ])
 }
 
@@ -247,6 +254,76 @@ fn polar() -> Value {
         ("altitude_turns", number("how far the altitude bolt was turned in all, to and fro")),
         ("azimuth_turns", number("and the azimuth bolt")),
     ])
+}
+
+const RESULTS: &[&str] = &[
+    "kept",
+    "too-few",
+    "too-steep",
+    "interrupted",
+    "no-star",
+    "star-lost",
+    "power-lost",
+    "refused",
+    "night-over",
+];
+
+fn correction() -> Value {
+    let mut fields = vec![
+        ("star", or_null(text("the star that was guided"))),
+        ("begin_utc", or_null(instant("when the recording began"))),
+        ("end_utc", or_null(instant("when it was over"))),
+        ("turns", count("over how many turns of the worm it was meant to go")),
+        ("result", words(RESULTS, "how it ended")),
+        ("refusal", or_null(text("what the mount said where it refused"))),
+        ("corrections", count("guide corrections in hour angle that the mount counted")),
+        ("amplitude_arcsec", number("half of the range of the correction, as the mount told it")),
+        ("index_mark", flag("whether the worm has an index mark")),
+        ("played", flag("whether a correction was played after the recording")),
+        ("kept_at_end", flag("whether the drive still has a correction when the night is over")),
+        ("plays_at_end", flag("whether it plays it then")),
+    ];
+    let rms = |words: &str| number(&format!("root of the mean square of the true periodic error {words}"));
+    let swing = |words: &str| number(&format!("the true periodic error {words}, from peak to peak"));
+    fields.extend([
+        ("uncorrected_rms_arcsec", rms("without any correction")),
+        ("uncorrected_peak_to_peak_arcsec", swing("without any correction")),
+        ("before_rms_arcsec", or_null(rms("as the drive ran before the recording"))),
+        ("before_peak_to_peak_arcsec", or_null(swing("as the drive ran before the recording"))),
+        ("left_rms_arcsec", or_null(rms("after the recording"))),
+        ("left_peak_to_peak_arcsec", or_null(swing("after the recording"))),
+        ("left_at_end_rms_arcsec", rms("when the night is over")),
+        ("left_at_end_peak_to_peak_arcsec", swing("when the night is over")),
+    ]);
+    object(fields)
+}
+
+fn play() -> Value {
+    object(vec![
+        ("axis", words(&["hour", "declination", "azimuth", "altitude"], "the axis")),
+        ("star", or_null(text("the star that was centred from both sides"))),
+        ("rounds", count("how many rounds came to a value")),
+        ("measured_arcsec", or_null(number("their mean"))),
+        ("scatter_arcsec", or_null(number("deviation of a single round"))),
+        ("take_up_arcsec", or_null(number("what the take-up was set to"))),
+        ("refusal", or_null(text("what the mount said where it refused"))),
+        ("true_play_arcsec", or_null(number("the true play where it was measured"))),
+        ("held_by_load", flag("whether the load held the axis to a flank, so that the play didn't show")),
+        ("true_play_least_arcsec", number("the true play where it is least round the wheel")),
+        ("true_play_greatest_arcsec", number("and where it is greatest")),
+        (
+            "too_long_arcsec",
+            or_null(number(
+                "take-up less true play: above zero a turn of the axis ends in a jump, below it in a wait",
+            )),
+        ),
+        ("too_long_at_most_arcsec", or_null(number("the jump where the play is least round the wheel"))),
+        ("too_short_at_most_arcsec", or_null(number("what a wait makes up for where the play is greatest"))),
+    ])
+}
+
+fn flag(description: &str) -> Value {
+    json!({ "type": "boolean", "description": description })
 }
 
 fn setup() -> Value {

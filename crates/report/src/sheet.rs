@@ -176,7 +176,8 @@ fn samples_of(outcome: &Outcome, index: usize) -> &[bench::Sample] {
 }
 
 fn gears(outcome: &Outcome, figures: &mut Figures) -> Markup {
-    if outcome.scene.loops.is_empty() {
+    let told = outcome.correction.is_some() || !outcome.plays.is_empty();
+    if outcome.scene.loops.is_empty() && !told {
         return html! {};
     }
     html! {
@@ -187,6 +188,8 @@ fn gears(outcome: &Outcome, figures: &mut Figures) -> Markup {
                     (figures.shown(&format!("Play of the {} axis", play.axis), Some(loop_chart::chart(play))))
                 }
             }
+            (tables::correction(outcome))
+            (tables::plays(outcome))
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The night for eyes: a page of 80 columns.
 
+mod gears;
 mod layout;
 mod sections;
 mod spark;
@@ -7,6 +8,7 @@ mod style;
 pub(crate) mod texts;
 
 use bench::{GotoOutcome, GotoRow, MountKind, Outcome, SetupRow, Summary};
+pub(crate) use gears::{arcsec, errors_of, in_words, remarks};
 pub(crate) use layout::{Cell, Column, Page, numbers, plain, toned, words};
 pub use style::TableStyle;
 pub(crate) use style::Tone;
@@ -30,6 +32,8 @@ pub fn night_table_within(outcome: &Outcome, style: TableStyle, columns: usize) 
     targets(&mut page, &outcome.gotos);
     sections::dwells(&mut page, outcome);
     sections::alignment(&mut page, outcome);
+    gears::correction(&mut page, outcome.correction.as_ref());
+    gears::plays(&mut page, &outcome.plays);
     sections::faults(&mut page, &outcome.faults);
     sections::budget(&mut page, &outcome.budget);
     summary(&mut page, outcome);

@@ -20,7 +20,7 @@ mod wires;
 
 pub use disturbance::{BaseMove, Disturbance};
 pub use journal::{Journal, Record};
-pub use mechanics::{Contact, PlayState, Pose, RefitError};
+pub use mechanics::{Contact, PeriodicError, PlayState, Pose, RefitError};
 pub use operator::{Allowed, FaultsAllowed};
 pub use replay::{JournalError, Replay, Replayed};
 pub use truth::{Sample, Truth};

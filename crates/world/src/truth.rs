@@ -1,7 +1,7 @@
 //! What is true at an instant, for whoever measures.
 
 use kinematics::{AxisAngles, Geometry, frames, sides};
-use mechanics::{Mount, PlayState, Pose};
+use mechanics::{Mount, PeriodicError, PlayState, Pose};
 use nalgebra::{Matrix3, Vector3};
 use sky::{Station, Track};
 use units::{Angle, Instant, Span};
@@ -79,6 +79,21 @@ impl<'a> Truth<'a> {
     /// Where an axis (0 first, 1 second) is in its play.
     pub fn play(&self, axis: usize) -> PlayState {
         self.mount.play_state(axis, self.now)
+    }
+
+    /// The play of an axis where it is least round the wheel and where it is greatest.
+    pub fn play_round_the_wheel(&self, axis: usize) -> (Angle, Angle) {
+        self.mount.play_round_the_wheel(axis, self.now)
+    }
+
+    /// The periodic error of an axis, with or without the correction that its drive may play.
+    pub fn periodic_error(&self, axis: usize, corrected: bool) -> PeriodicError {
+        self.mount.periodic_error(axis, corrected, self.now)
+    }
+
+    /// Whether the drive of an axis plays the correction that it has; `None` if it has none.
+    pub fn correction_plays(&self, axis: usize) -> Option<bool> {
+        self.mount.correction_plays(axis, self.now)
     }
 
     /// Dials, axes and boresight at once.

@@ -1,5 +1,7 @@
 //! Reads named results out of the outcome of a fixture night.
 
+pub mod gears;
+
 use bench::{Outcome, Sample};
 use tests::mount::night;
 use tests::text_of;

@@ -72,7 +72,18 @@ pub(super) const GEARS: &[Cause] = &[
                 axis.error_correction = Some(Correction::Off);
                 axis.error_correction_turns = None;
             }
+            plan.observer.periodic_error = None;
         },
+    },
+    Cause {
+        name: "The correction that was recorded",
+        present: |plan| plan.observer.periodic_error.is_some(),
+        remove: |plan| plan.observer.periodic_error = None,
+    },
+    Cause {
+        name: "The take-up that was measured",
+        present: |plan| plan.observer.play.is_some(),
+        remove: |plan| plan.observer.play = None,
     },
     Cause {
         name: "The errors of the reducers",

@@ -2,6 +2,7 @@
 
 use super::belief;
 use super::eyes::Star;
+use super::gears::GearNotes;
 use super::polar::Pass;
 use crate::measured::{self, DIRECT, Measured, length, pair};
 use crate::near_sun::{Sought, SunWatch};
@@ -48,6 +49,8 @@ pub(crate) struct Seat {
     streams: Streams,
     pub(super) polar: Vec<PolarRow>,
     pub(super) pass: Option<Pass>,
+    /// What there is to know beside what the person learns of the gears.
+    pub(super) gears: GearNotes,
     /// What the last sighting should have told the computer.
     to_find: Option<Geometry>,
     jolts: usize,
@@ -113,6 +116,7 @@ impl Seat {
             streams: prepared.world.streams.clone(),
             polar: Vec::new(),
             pass: None,
+            gears: GearNotes::default(),
             jolts: 0,
             sun_watch,
         }
@@ -326,6 +330,9 @@ impl EyepieceView for Seat {
                     residual: None,
                 });
             }
+            Moment::Records => self.gears.records(&self.world.truth()),
+            Moment::Recorded => self.gears.recorded(&self.world.truth()),
+            Moment::PlayMeasured { axis } => self.gears.play_measured(axis, &self.world.truth()),
         }
     }
 

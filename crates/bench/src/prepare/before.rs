@@ -28,6 +28,8 @@ pub(super) fn kept(tonight: &Prepared) -> Option<Arc<Model>> {
             refine: SIGHTINGS - Method::ManyStar.sightings(),
         }),
         polar: None,
+        recording: None,
+        play: None,
         later: Vec::new(),
         intents: Vec::new(),
         streams,

@@ -4,12 +4,13 @@ use super::targets;
 use mechanics::MountSpec;
 use observer::setup::{Left, PolarSight, SetupIntent, Surroundings, set_up};
 use observer::{
-    AlignmentIntent, Approach, Care, Handset, LaterSighting, Method, Person, PolarAdjust, Recovery, Replaced,
+    AlignmentIntent, Approach, Care, Handset, LaterSighting, Method, Person, PlayIntent, PolarAdjust,
+    RecordingIntent, Recovery, Replaced,
 };
 use scenario::{Complaint, Grade, Plan, Stars};
 use sky::{Air, Geocentre, Site, Station, magnetic, pole};
 use std::sync::Arc;
-use units::{Angle, Instant, Share, Span, Streams};
+use units::{Angle, AngularRate, Instant, Share, Span, Streams, maths};
 
 /// How carefully the person works: `usual` where nothing is said, `perfect` with a perfect mount.
 pub(super) fn care(plan: &Plan) -> Care {
@@ -145,6 +146,7 @@ pub(super) fn person(plan: &Plan) -> Person {
             Some(scenario::Recovery::ReplaceSighting) => Recovery::ReplaceSighting,
             Some(scenario::Recovery::StartOver) => Recovery::StartOver,
         },
+        seeing: file.seeing.unwrap_or(usual.seeing),
         ..usual
     }
 }
@@ -198,6 +200,49 @@ pub(super) fn polar(plan: &Plan) -> Option<PolarAdjust> {
         Some(scenario::PolarAdjust::StarOffset) => Some(PolarAdjust::StarOffset),
         Some(scenario::PolarAdjust::Drift) => Some(PolarAdjust::Drift),
     }
+}
+
+/// How a correction of the periodic error is recorded; refused where the night is shorter than that.
+pub(super) fn recording(plan: &Plan, mount: &MountSpec) -> Result<Option<RecordingIntent>, Complaint> {
+    let Some(file) = &plan.observer.periodic_error else { return Ok(None) };
+    let turn = Span::from_seconds(
+        Angle::TURN.radians() / mount.axes[0].teeth as f64 / AngularRate::SIDEREAL.radians(),
+    );
+    let (night, lasts) = (plan.night.length, turn * (file.record_turns as i64));
+    if lasts > night {
+        let turns = if file.record_turns == 1 {
+            "one turn".to_owned()
+        } else {
+            format!("{} turns", file.record_turns)
+        };
+        let problem = format!(
+            "{turns} of this worm take {:.1} min, and the night lasts {:.1} min",
+            lasts.minutes(),
+            night.minutes()
+        );
+        let room = maths::floor(night.seconds() / turn.seconds());
+        let expected = if room >= 1.0 {
+            format!("record at most {room:.0}, or make `night.length` longer")
+        } else {
+            format!("make `night.length` longer than {:.1} min", turn.minutes())
+        };
+        return Err(plan.complain("observer.periodic_error.record_turns", problem, expected));
+    }
+    Ok(Some(RecordingIntent {
+        turns: file.record_turns,
+        star: file.star.as_ref().map(|name| name.0.clone()),
+        interval: file.guide_interval.unwrap_or(Span::from_whole_seconds(10)),
+        playback: file.playback.unwrap_or(true),
+    }))
+}
+
+pub(super) fn play(plan: &Plan) -> Option<PlayIntent> {
+    let file = plan.observer.play.as_ref()?;
+    Some(PlayIntent {
+        rounds: file.rounds,
+        star: file.star.as_ref().map(|name| name.0.clone()),
+        set_take_up: file.set_take_up.unwrap_or(true),
+    })
 }
 
 /// The bolts as this person turns them: with everything filled in that the file is silent about.

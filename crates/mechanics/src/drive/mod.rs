@@ -217,6 +217,20 @@ impl Drive {
         (rotor + self.reducer.value(turns, worm_turns, worm), worm_turns, worm)
     }
 
+    /// The error of reducer and worm at a position of the motor, on one flank.
+    pub fn periodic_error(&self, turns: &Turns, motor: f64, leading: bool) -> f64 {
+        let worm_turns = self.worm_turns(motor);
+        let worm = turns.sincos_of_turns(worm_turns);
+        let waves = &self.worm[usize::from(leading && self.flanks_differ)];
+        self.reducer.value(turns, worm_turns, worm) + waves.value(turns, worm_turns, worm)
+    }
+
+    /// The play where it is least and where it is greatest, at the reference temperature.
+    pub fn play_round_the_wheel(&self) -> (f64, f64) {
+        let variation = maths::hypot(self.gap.along, self.gap.across);
+        (self.gap.mean - variation, self.gap.mean + variation)
+    }
+
     /// Where the two flanks are, play left out: the motor with the errors of microsteps, reducer and worm.
     #[inline]
     fn flanks(&self, turns: &Turns, motor: f64) -> [f64; 2] {

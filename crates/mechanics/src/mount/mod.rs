@@ -8,6 +8,7 @@ mod axis;
 mod correct;
 mod disturb;
 mod events;
+mod gears;
 mod loads;
 mod motion;
 mod plan;
@@ -25,6 +26,7 @@ use crate::turns::Turns;
 use crate::weather::TemperatureCourse;
 use crate::wind::Wind;
 pub use events::{MountEvent, MountEventKind, StallCause};
+pub use gears::PeriodicError;
 pub use questions::{Contact, PlayState, Pose};
 pub use refit::RefitError;
 

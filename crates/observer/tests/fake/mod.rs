@@ -42,8 +42,21 @@ pub struct Fake {
     proposed: usize,
     needed: usize,
     taken: usize,
+    /// A key that is held: axis, radians per second.
+    held: Option<(usize, f64)>,
+    /// How far the tube goes on when a key is let go, as seconds of its way.
+    pub coast: f64,
+    /// The motors at the first centring.
+    first_centring: Option<[f64; 2]>,
+    /// A worm that lets the tube swing to and fro along the first axis during a recording: amplitude in radians, and period.
+    pub worm: (f64, Span),
+    /// The end of a recording, and its job.
+    recording: Option<(Span, u64)>,
+    guided: u64,
     pub lines: Vec<String>,
     pub accepted: Vec<Accepted>,
+    /// All moments that were noted.
+    pub moments: Vec<String>,
     pub looks: Vec<(usize, Span)>,
     pub watched: Vec<(usize, Span)>,
     pub jolts: Vec<Jolt>,
@@ -72,8 +85,15 @@ impl Fake {
             proposed: 0,
             needed: 0,
             taken: 0,
+            held: None,
+            coast: 0.0,
+            first_centring: None,
+            worm: (0.0, Span::from_whole_seconds(600)),
+            recording: None,
+            guided: 0,
             lines: Vec::new(),
             accepted: Vec::new(),
+            moments: Vec::new(),
             looks: Vec::new(),
             watched: Vec::new(),
             jolts: Vec::new(),
@@ -130,7 +150,6 @@ impl Fake {
                 format!("ok job={} seconds=20.000s solution=direct", self.job)
             }
             "nudge" => {
-                let span = Span::parse(value("for").unwrap()).unwrap();
                 let speed = match value("rate").unwrap() {
                     "full" => AngularRate::from_degrees(3.0).radians(),
                     times => {
@@ -145,9 +164,56 @@ impl Fake {
                     "south" => (1, -1.0),
                     other => panic!("no key says {other}"),
                 };
-                self.move_motor(axis, sense * speed * span.seconds());
+                match value("for") {
+                    Some(span) => {
+                        let span = Span::parse(span).unwrap();
+                        self.move_motor(axis, sense * speed * span.seconds());
+                    }
+                    None => self.held = Some((axis, sense * speed)),
+                }
                 "ok seconds=1.000s".to_owned()
             }
+            "release" => {
+                if let Some((axis, speed)) = self.held.take() {
+                    self.move_motor(axis, speed * self.coast);
+                }
+                "ok seconds=0.050s".to_owned()
+            }
+            "measure-play" => {
+                if value("centring") == Some("first") {
+                    self.first_centring = Some(self.motor);
+                    return format!("ok star=\"{}\"", value("name").unwrap());
+                }
+                let first = self.first_centring.take().expect("the first centring comes first");
+                let play = [0, 1].map(|axis| Angle::from_radians(first[axis] - self.motor[axis]));
+                let [hour, declination] = play.map(|play| play.degrees());
+                format!("ok star=Regulus hour_axis={hour:.8}deg declination_axis={declination:.8}deg set=no")
+            }
+            "take-up" => format!("ok {}", line.split_once(' ').unwrap().1),
+            "record" => {
+                self.job += 1;
+                let turns: i64 = value("turns").unwrap().parse().unwrap();
+                let lasts = self.worm.1 * turns;
+                self.recording = Some((self.now + lasts, self.job));
+                format!("ok job={} seconds={:.3}s", self.job, lasts.seconds())
+            }
+            "guide" => {
+                let span = Span::parse(value("for").unwrap()).unwrap();
+                let by = 0.5 * AngularRate::SIDEREAL.radians() * span.seconds();
+                match value("direction").unwrap() {
+                    "west" => self.boresight[0] += by,
+                    "east" => self.boresight[0] -= by,
+                    other => panic!("nothing moves {other}"),
+                }
+                self.guided += 1;
+                "ok seconds=1.000s".to_owned()
+            }
+            "guide-rate" => format!("ok rate={:.4}arcsec/s", 0.5 * AngularRate::SIDEREAL.arcsec()),
+            "playback" => {
+                let state = value("state").unwrap_or("on");
+                format!("ok state={state} recorded=yes amplitude=10.00arcsec index=no")
+            }
+            "cancel" => "ok job=1 state=stopped seconds=0.000s".to_owned(),
             "align" => {
                 self.needed = match value("method").unwrap() {
                     "one-star" => 1,
@@ -162,7 +228,7 @@ impl Fake {
                     self.proposed += 1;
                 }
                 match self.proposals.get(self.proposed) {
-                    Some(star) => format!("ok star=\"{star}\" azimuth=100.0deg altitude=40.0deg"),
+                    Some(star) => format!("ok star=\"{star}\" azimuth=100.0deg altitude=40.0deg hour=5.0deg"),
                     None => "no 40 no-star \"there is no further star\"".to_owned(),
                 }
             }
@@ -199,6 +265,13 @@ impl Line for Fake {
     }
 
     fn await_event(&mut self) -> Result<String, NightOver> {
+        if let Some((at, job)) = self.recording.take() {
+            self.now = at.max(self.now);
+            let guided = self.guided;
+            return Ok(format!(
+                "* recorded job={job} result=kept corrections={guided} amplitude=10.00arcsec"
+            ));
+        }
         let Some((at, job)) = self.due.take().filter(|(at, _)| *at <= self.end) else {
             self.now = self.end;
             return Err(NightOver);
@@ -212,6 +285,14 @@ impl Line for Fake {
     }
 
     fn wait(&mut self, span: Span) -> Result<(), NightOver> {
+        if let Some((axis, speed)) = self.held {
+            self.move_motor(axis, speed * span.seconds());
+        }
+        if self.recording.is_some() {
+            let turned =
+                |at: Span| self.worm.0 * maths::sin(maths::TAU * (at.seconds() / self.worm.1.seconds()));
+            self.boresight[0] += turned(self.now + span) - turned(self.now);
+        }
         self.now = (self.now + span).min(self.end);
         if self.now >= self.end { Err(NightOver) } else { Ok(()) }
     }
@@ -260,6 +341,7 @@ impl EyepieceView for Fake {
     }
 
     fn note(&mut self, moment: Moment<'_>) {
+        self.moments.push(format!("{moment:?}"));
         if let Moment::Accepted { star } = moment {
             let place = self.stars[star];
             self.accepted.push(Accepted {

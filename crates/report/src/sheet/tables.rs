@@ -2,6 +2,7 @@
 
 use super::words::{angle, angle_or_dash, percent, span, time_of_day};
 use crate::escape::harmless;
+use crate::table::{TableStyle, arcsec, errors_of, in_words, remarks};
 use bench::{GotoOutcome, GotoRow, Outcome, TermBelief};
 use maud::{Markup, html};
 use units::Angle;
@@ -116,6 +117,52 @@ pub(super) fn model(outcome: &Outcome) -> Markup {
 fn believed(term: &TermBelief, told: &str) -> Vec<String> {
     let (value, truth) = (angle(term.value), angle(term.truth));
     vec![term.name.clone(), value, angle_or_dash(term.sigma), truth, told.to_owned()]
+}
+
+/// Signs as a browser shows them.
+const SIGNS: TableStyle = TableStyle { colour: false, unicode: true };
+
+pub(super) fn correction(outcome: &Outcome) -> Markup {
+    let Some(row) = &outcome.correction else { return html! {} };
+    let rows: Vec<Vec<String>> = errors_of(row)
+        .into_iter()
+        .map(|(when, error)| {
+            vec![
+                when.to_owned(),
+                angle_or_dash(error.map(|one| one.rms)),
+                angle_or_dash(error.map(|one| one.peak_to_peak)),
+            ]
+        })
+        .collect();
+    html! {
+        (data_table("Periodic error of the hour axis", &["when", "rms", "swing"], &[1, 2], &rows))
+        p { "The correction was " (harmless(&in_words(row, SIGNS))) "." }
+    }
+}
+
+pub(super) fn plays(outcome: &Outcome) -> Markup {
+    let rows: Vec<Vec<String>> = outcome
+        .plays
+        .iter()
+        .map(|row| {
+            vec![
+                format!("{} axis", row.axis),
+                row.star.clone().unwrap_or_else(|| "-".to_owned()),
+                row.rounds.to_string(),
+                arcsec(row.measured, SIGNS),
+                arcsec(row.scatter, SIGNS),
+                arcsec(row.take_up, SIGNS),
+                arcsec(row.gap, SIGNS),
+                arcsec(row.too_long().map(|long| -long), SIGNS),
+            ]
+        })
+        .collect();
+    let titles = ["axis", "star", "rounds", "measured", "scatter of one", "taken up", "true play", "remains"];
+    let remarks: Vec<String> = outcome.plays.iter().flat_map(|row| remarks(row, SIGNS)).collect();
+    html! {
+        (data_table("Play as it was measured", &titles, &[2, 3, 4, 5, 6, 7], &rows))
+        @if !remarks.is_empty() { ul { @for line in &remarks { li { (harmless(line)) } } } }
+    }
 }
 
 /// Whether there is no error of the set-up to tell.

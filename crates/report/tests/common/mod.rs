@@ -2,8 +2,9 @@
 #![allow(dead_code)] // each test file uses its own part
 
 use bench::{
-    BudgetRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief, MountKind, OpenTerm,
-    Outcome, PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, Verdict,
+    BudgetRow, CorrectionRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief, MountKind,
+    OpenTerm, Outcome, PeriodicRow, PlayRow, PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary,
+    TermBelief, Verdict,
 };
 use std::path::Path;
 use units::{Angle, AngularRate, Instant, Span};
@@ -136,6 +137,8 @@ pub fn eventful() -> Outcome {
         ],
         model: Some(model()),
         polar: vec![polar()],
+        correction: Some(correction()),
+        plays: vec![play("hour", false), play("declination", true)],
         gotos: targets(),
         dwells: dwells(),
         samples: samples(),
@@ -186,6 +189,48 @@ fn sighting(star: &str, seconds: f64, residual: Option<Angle>) -> SightingRow {
             north: length * -0.8,
             weight: 1.0,
         }),
+    }
+}
+
+fn periodic(rms: f64, peak_to_peak: f64) -> PeriodicRow {
+    PeriodicRow { rms: Angle::from_arcsec(rms), peak_to_peak: Angle::from_arcsec(peak_to_peak) }
+}
+
+fn correction() -> CorrectionRow {
+    CorrectionRow {
+        star: Some("Regulus".to_owned()),
+        begin: Some(at(600.0)),
+        end: Some(at(2_753.0)),
+        turns: 4,
+        result: "kept".to_owned(),
+        refusal: None,
+        corrections: 187,
+        amplitude: Angle::from_arcsec(14.625),
+        index_mark: false,
+        played: true,
+        kept_at_end: false,
+        plays_at_end: false,
+        uncorrected: periodic(10.875, 31.25),
+        before: Some(periodic(10.875, 31.25)),
+        left: Some(periodic(3.5, 11.5)),
+        left_at_end: periodic(10.875, 31.25),
+    }
+}
+
+fn play(axis: &'static str, held_by_load: bool) -> PlayRow {
+    let measured = if held_by_load { 1.5 } else { 181.25 };
+    PlayRow {
+        axis,
+        star: Some("Procyon".to_owned()),
+        rounds: 3,
+        measured: Some(Angle::from_arcsec(measured)),
+        scatter: Some(Angle::from_arcsec(2.75)),
+        take_up: Some(Angle::from_arcsec(measured)),
+        refusal: None,
+        gap: Some(Angle::from_arcsec(150.5)),
+        held_by_load,
+        gap_least: Angle::from_arcsec(112.5),
+        gap_greatest: Angle::from_arcsec(187.5),
     }
 }
 
@@ -241,6 +286,8 @@ pub fn empty() -> Outcome {
         sightings: Vec::new(),
         model: None,
         polar: Vec::new(),
+        correction: None,
+        plays: Vec::new(),
         gotos: Vec::new(),
         dwells: Vec::new(),
         samples: Vec::new(),

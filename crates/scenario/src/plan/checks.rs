@@ -32,6 +32,7 @@ pub(crate) fn check(plan: &Plan) -> Vec<Complaint> {
     list.mount();
     list.eyepieces();
     list.alignment();
+    list.gears();
     list.targets();
     list.times();
     list.disturbances();
@@ -254,6 +255,39 @@ impl Checks<'_> {
         if adjusts && !self.plan.mount.kind.is_equatorial() {
             let problem = "an alt-azimuth mount has no polar axis to adjust";
             self.out_of_place("alignment.polar_adjust", problem, "leave it out, or change `mount.kind`");
+        }
+    }
+
+    /// What the person learns of the gears by a star.
+    fn gears(&mut self) {
+        let observer = &self.plan.observer;
+        let stars = [
+            (
+                "observer.periodic_error.star",
+                observer.periodic_error.as_ref().and_then(|one| one.star.as_ref()),
+            ),
+            ("observer.play.star", observer.play.as_ref().and_then(|one| one.star.as_ref())),
+        ];
+        for (key, star) in stars {
+            if let Some(problem) = star.and_then(|name| unfit(name, false)) {
+                self.complain(key, ComplaintKind::Unusable, problem, "name a star, such as \"Vega\"");
+            }
+        }
+        if observer.periodic_error.is_none() {
+            return;
+        }
+        let controller = &self.plan.controller;
+        let unsteady = controller.tracking_rate.filter(|rate| matches!(rate, Rate::Lunar | Rate::Custom));
+        if !self.plan.mount.kind.is_equatorial() {
+            let problem =
+                "an alt-azimuth mount has no hour axis that turns steadily, so its worm can't be recorded";
+            self.out_of_place("observer.periodic_error", problem, "leave it out, or change `mount.kind`");
+        } else if controller.tracking == Some(Tracking::Off) {
+            let problem = "a mount that doesn't track turns no worm that could be recorded";
+            self.out_of_place("controller.tracking", problem, "write \"one-axis\", or leave it out");
+        } else if let Some(rate) = unsteady {
+            let problem = format!("at the rate `{rate}` no correction of the periodic error can be recorded");
+            self.out_of_place("controller.tracking_rate", problem, "write \"sidereal\", or leave it out");
         }
     }
 

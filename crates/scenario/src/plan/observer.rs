@@ -1,6 +1,7 @@
 //! The person at the eyepiece.
 
 use crate::value::{section, words};
+use crate::values::TargetName;
 use units::{Angle, Share, Span};
 
 words! {
@@ -78,6 +79,48 @@ section! {
             shortest_press: Span = "0.25 s", in "10 ms" to "5 s";
             /// What is done when a target isn't in the field.
             when_missed: Recovery = "go-on";
+            /// How far the air moves a star about while its place is read at the wires, one sigma in each direction.
+            seeing: Angle = "0.5 arcsec; perfect 0 arcsec", in "0 arcsec" to "1 arcmin";
+            /// The person guides a star before the first target, so that the mount records a correction of its periodic error (equatorial).
+            periodic_error: PeriodicErrorRecording = "not recorded";
+            /// The person measures the play of both axes before the first target, after a recording.
+            play: PlayMeasurement = "not measured";
+        }
+        nested {}
+    }
+}
+
+section! {
+    /// A correction of the hour axis's periodic error, recorded by guiding a star (equatorial).
+    pub struct PeriodicErrorRecording {
+        required {
+            /// Over how many turns of the worm.
+            record_turns: u64, in "1" to "12";
+        }
+        optional {
+            /// The star that is guided.
+            star: TargetName = "a bright one near the equator that has passed the meridian";
+            /// Time from one reading of the star's place to the next.
+            guide_interval: Span = "10 s", in "1 s" to "60 s";
+            /// Whether what was recorded is played back from then on.
+            playback: bool = "true";
+        }
+        nested {}
+    }
+}
+
+section! {
+    /// The play of both axes, measured by centring a star from both sides of each.
+    pub struct PlayMeasurement {
+        required {
+            /// How often each axis is measured; the mean counts.
+            rounds: u64, in "1" to "20";
+        }
+        optional {
+            /// The star.
+            star: TargetName = "the mount's proposal";
+            /// Whether the take-up is set to what was measured.
+            set_take_up: bool = "true";
         }
         nested {}
     }

@@ -4,6 +4,7 @@ pub mod air;
 pub mod build;
 pub mod clock;
 pub mod computer;
+pub mod gears;
 pub mod machine;
 pub mod night;
 pub mod people;

@@ -2,7 +2,7 @@
 
 use super::{NOTHING, row};
 use crate::Row;
-use crate::judges::{by_rule, people};
+use crate::judges::{by_rule, gears, people};
 use crate::night::Setting;
 
 /// One star, of which the mount knows where it stands but for a home mark that is half a degree off.
@@ -51,6 +51,21 @@ const TWO_STARS: &[Setting] = &[
     ("alignment.stars", "[\"Regulus\", \"Rigel\"]"),
     ("setup.home_declination_error", "\"10 arcmin\""),
 ];
+/// A worm whose error is recorded over one of its turns, through air that moves the star.
+const RECORDED: &[Setting] = &[
+    ("mount.hour_axis.periodic_error", "[{ harmonic = 1.0, amplitude = \"15 arcsec\", phase = \"0 deg\" }]"),
+    ("mount.hour_axis.teeth", "160"),
+    ("observer.seeing", "\"2 arcsec\""),
+    ("observer.periodic_error.record_turns", "1"),
+    ("observer.periodic_error.star", "\"Rigel\""),
+    ("observer.periodic_error.guide_interval", "\"10 s\""),
+];
+/// A declination axis whose play is measured at a star.
+const MEASURED: &[Setting] = &[
+    ("mount.declination_axis.backlash", "\"150 arcsec\""),
+    ("observer.play.rounds", "1"),
+    ("observer.play.star", "\"Regulus\""),
+];
 const BY_COMPASS: &[Setting] =
     &[("setup.polar_sight", "\"compass\""), ("site.magnetic_declination", "\"3 deg\"")];
 const CORRECTED: &[Setting] =
@@ -79,6 +94,14 @@ pub const ROWS: &[Row] = &[
     row("observer.reaction", ALIGNED, "\"2 s\"", by_rule(people::slow_to_react)),
     row("observer.shortest_press", ALIGNED, "\"1 s\"", by_rule(people::coarse_presses)),
     row("observer.when_missed", UNALIGNED, "\"search\"", by_rule(people::searched)),
+    row("observer.seeing", RECORDED, "\"4 arcsec\"", by_rule(gears::twice_the_seeing)),
+    row("observer.periodic_error.record_turns", RECORDED, "2", by_rule(gears::one_turn_more)),
+    row("observer.periodic_error.star", RECORDED, "\"Procyon\"", by_rule(gears::the_star_that_is_guided)),
+    row("observer.periodic_error.guide_interval", RECORDED, "\"20 s\"", by_rule(gears::half_the_corrections)),
+    row("observer.periodic_error.playback", RECORDED, "false", by_rule(gears::not_played)),
+    row("observer.play.rounds", MEASURED, "3", by_rule(gears::three_rounds)),
+    row("observer.play.star", MEASURED, "\"Castor\"", by_rule(gears::the_star_of_the_play)),
+    row("observer.play.set_take_up", MEASURED, "false", by_rule(gears::not_taken_up)),
     row("alignment.method", UNALIGNED, "\"one-star\"", by_rule(people::aligned)),
     row("alignment.stars", people::ONE_STAR, "[\"Castor\"]", by_rule(people::the_star_that_was_named)),
     row("alignment.refine", AS_PROPOSED, "2", by_rule(people::two_more_sightings)),
