@@ -17,15 +17,19 @@ use std::sync::Arc;
 #[error("{0}")]
 pub struct FrameError(#[from] ParquetError);
 
-/// Rows of one group: as many are held at once.
-const GROUP: usize = 4096;
+/// Rows of one group: as many are held at once. Of each group its metadata stay in memory until the frame's end, so that
+/// fewer rows would take more memory again for many nights.
+const GROUP: usize = 2048;
 
 /// Writes the frame row by row; the rows of a night stand together, nights by their numbers, cases in their order.
 pub struct FrameWriter<W: Write + Send> {
     writer: SerializedFileWriter<W>,
-    cases: Vec<ByteArray>,
-    inputs: usize,
-    held: Vec<NightRow>,
+    labels: Vec<ByteArray>,
+    numbers: Vec<i64>,
+    cases: Vec<u16>,
+    counts: [Vec<i32>; COUNTS.len()],
+    /// The figures, then the inputs.
+    values: Vec<Values>,
 }
 
 impl<W: Write + Send> FrameWriter<W> {
@@ -35,17 +39,25 @@ impl<W: Write + Send> FrameWriter<W> {
     /// What kept the first bytes from being written.
     pub fn new(about: &About, to: W) -> Result<Self, FrameError> {
         let schema = Arc::new(parse_message_type(&message(about))?);
-        let properties = WriterProperties::builder()
+        let builder = WriterProperties::builder()
             .set_compression(Compression::SNAPPY)
             .set_created_by(format!("nightbench version {}", env!("CARGO_PKG_VERSION")))
-            .set_statistics_enabled(EnabledStatistics::Chunk)
-            .set_key_value_metadata(Some(metadata(about)))
+            // A range of nights is found by their numbers; of other columns the extremes would only take memory.
+            .set_statistics_enabled(EnabledStatistics::None)
+            .set_column_statistics_enabled("night".into(), EnabledStatistics::Chunk)
+            .set_offset_index_disabled(true)
+            .set_key_value_metadata(Some(metadata(about)));
+        // Hardly a number comes twice there, so that a dictionary would only be in the way.
+        let properties = value_columns(about)
+            .fold(builder, |builder, name| builder.set_column_dictionary_enabled(name.into(), false))
             .build();
         Ok(Self {
             writer: SerializedFileWriter::new(to, schema, Arc::new(properties))?,
-            cases: about.cases.iter().map(|case| ByteArray::from(case.label.as_str())).collect(),
-            inputs: about.inputs.len(),
-            held: Vec::new(),
+            labels: about.cases.iter().map(|case| ByteArray::from(case.label.as_str())).collect(),
+            numbers: Vec::new(),
+            cases: Vec::new(),
+            counts: Default::default(),
+            values: vec![Values::default(); FIGURES.len() + about.inputs.len()],
         })
     }
 
@@ -53,9 +65,20 @@ impl<W: Write + Send> FrameWriter<W> {
     ///
     /// # Errors
     /// What kept it from being written.
-    pub fn add(&mut self, row: NightRow) -> Result<(), FrameError> {
-        self.held.push(row);
-        if self.held.len() * self.cases.len() >= GROUP {
+    pub fn add(&mut self, row: &NightRow) -> Result<(), FrameError> {
+        for (place, case) in (0..).zip(&row.cases) {
+            self.numbers.push(row.number as i64);
+            self.cases.push(place);
+            for (column, (_, count)) in self.counts.iter_mut().zip(COUNTS) {
+                column.push(count(case) as i32);
+            }
+            let figures = FIGURES.iter().map(|(_, _, figure)| figure(case));
+            let inputs = row.inputs.iter().map(|value| Some(*value).filter(|value| value.is_finite()));
+            for (column, value) in self.values.iter_mut().zip(figures.chain(inputs)) {
+                column.push(value);
+            }
+        }
+        if self.numbers.len() >= GROUP {
             self.flush()?;
         }
         Ok(())
@@ -66,36 +89,47 @@ impl<W: Write + Send> FrameWriter<W> {
     /// # Errors
     /// What kept the rest from being written.
     pub fn finish(mut self) -> Result<W, FrameError> {
-        if !self.held.is_empty() {
+        if !self.numbers.is_empty() {
             self.flush()?;
         }
         Ok(self.writer.into_inner()?)
     }
 
     fn flush(&mut self) -> Result<(), ParquetError> {
-        let nights = std::mem::take(&mut self.held);
-        let rows: Vec<(&NightRow, usize, &CaseRow)> = nights
-            .iter()
-            .flat_map(|night| night.cases.iter().enumerate().map(move |(index, case)| (night, index, case)))
-            .collect();
         let mut group = self.writer.next_row_group()?;
-        let numbers: Vec<i64> = rows.iter().map(|(night, ..)| night.number as i64).collect();
-        whole::<Int64Type>(&mut group, &numbers)?;
-        let cases: Vec<ByteArray> = rows.iter().map(|(_, index, _)| self.cases[*index].clone()).collect();
-        whole::<ByteArrayType>(&mut group, &cases)?;
-        for (_, count) in COUNTS {
-            let counts: Vec<i32> = rows.iter().map(|(.., case)| count(case) as i32).collect();
-            whole::<Int32Type>(&mut group, &counts)?;
+        written::<Int64Type>(&mut group, &self.numbers, None)?;
+        let labels: Vec<ByteArray> =
+            self.cases.iter().map(|case| self.labels[usize::from(*case)].clone()).collect();
+        written::<ByteArrayType>(&mut group, &labels, None)?;
+        drop(labels);
+        for counts in &mut self.counts {
+            written::<Int32Type>(&mut group, counts, None)?;
+            counts.clear();
         }
-        for (_, _, figure) in FIGURES {
-            some(&mut group, rows.iter().map(|(.., case)| figure(case)))?;
-        }
-        for place in 0..self.inputs {
-            let value = |night: &NightRow| Some(night.inputs[place]).filter(|value| value.is_finite());
-            some(&mut group, rows.iter().map(|(night, ..)| value(night)))?;
+        for Values { there, levels } in &mut self.values {
+            written::<DoubleType>(&mut group, there, Some(levels))?;
+            there.clear();
+            levels.clear();
         }
         group.close()?;
+        self.numbers.clear();
+        self.cases.clear();
         Ok(())
+    }
+}
+
+/// A column some of whose values are missing.
+#[derive(Clone, Debug, Default)]
+struct Values {
+    there: Vec<f64>,
+    /// 1 where a value is there, 0 where none is.
+    levels: Vec<i16>,
+}
+
+impl Values {
+    fn push(&mut self, value: Option<f64>) {
+        self.levels.push(i16::from(value.is_some()));
+        self.there.extend(value);
     }
 }
 
@@ -140,13 +174,16 @@ fn message(about: &About) -> String {
     for (name, _) in COUNTS {
         text += &format!(" REQUIRED INT32 {name};");
     }
-    for (name, ..) in FIGURES {
+    for name in value_columns(about) {
         text += &format!(" OPTIONAL DOUBLE {name};");
     }
-    for (key, _) in &about.inputs {
-        text += &format!(" OPTIONAL DOUBLE {};", column_of(key));
-    }
     text + " }"
+}
+
+/// Figures and inputs.
+fn value_columns(about: &About) -> impl Iterator<Item = String> {
+    let inputs = about.inputs.iter().map(|(key, _)| column_of(key));
+    FIGURES.iter().map(|(name, ..)| (*name).to_owned()).chain(inputs)
 }
 
 /// A key as a column: `setup.finder_offset[0]` is `setup_finder_offset_0`.
@@ -174,26 +211,6 @@ fn metadata(about: &About) -> Vec<KeyValue> {
     let with_unit = about.inputs.iter().filter(|(_, unit)| !unit.is_empty());
     pairs.extend(with_unit.map(|(key, unit)| pair(format!("unit.{}", column_of(key)), unit)));
     pairs
-}
-
-fn whole<T: DataType>(
-    group: &mut SerializedRowGroupWriter<'_, impl Write + Send>,
-    values: &[T::T],
-) -> Result<(), ParquetError> {
-    written::<T>(group, values, None)
-}
-
-/// A column some of whose values are missing.
-fn some(
-    group: &mut SerializedRowGroupWriter<'_, impl Write + Send>,
-    values: impl Iterator<Item = Option<f64>>,
-) -> Result<(), ParquetError> {
-    let (mut there, mut levels) = (Vec::new(), Vec::new());
-    for value in values {
-        levels.push(i16::from(value.is_some()));
-        there.extend(value);
-    }
-    written::<DoubleType>(group, &there, Some(&levels))
 }
 
 fn written<T: DataType>(

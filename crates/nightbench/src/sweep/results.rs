@@ -27,7 +27,7 @@ pub fn write(
     let mut left = answers.nights;
     for file in files {
         for row in file?.rows().take(usize::try_from(left).unwrap_or(usize::MAX)) {
-            writer.add(row).map_err(broken)?;
+            writer.add(&row).map_err(broken)?;
             left -= 1;
         }
     }
