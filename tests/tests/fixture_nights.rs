@@ -362,3 +362,25 @@ fn bad_gears_are_refused_with_the_number_that_would_do() {
         .collect();
     tests::hold("messages of bad gears", &complaints);
 }
+
+/// Limits that exclude home: the number that is told is taken, the next thousandth of a degree isn't.
+#[test]
+fn limits_that_exclude_home_are_told_the_first_number_that_holds_it() {
+    for (name, beyond) in
+        [("home_too_low", 0.001), ("home_too_low_as_entered", 0.001), ("home_too_high", -0.001)]
+    {
+        let text = tests::text_of(&format!("fixtures/nights/refused/{name}.toml"));
+        let said = fixture_nights_support::refusal(&text);
+        let (_, remedy) = said.split_once("write ").expect("what would do");
+        let number: f64 = remedy.split(' ').next().and_then(|word| word.parse().ok()).expect("a number");
+        let with = |degrees: f64| {
+            let lines = text.lines().map(|line| match line.split_once(" = ") {
+                Some((key, _)) if key.starts_with("altitude_") => format!("{key} = \"{degrees:.3} deg\"\n"),
+                _ => format!("{line}\n"),
+            });
+            fixture_nights_support::refusal(&lines.collect::<String>())
+        };
+        assert_eq!(with(number), "nothing: it is taken\n", "{name}");
+        assert_ne!(with(number + beyond), "nothing: it is taken\n", "{name}");
+    }
+}

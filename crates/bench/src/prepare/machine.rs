@@ -1,7 +1,9 @@
 //! What the mount's computer was told: the truth, but for what was entered otherwise.
 
 use super::{air, matter};
+use alignment::Model;
 use controller::{Settings, Worm};
+use kinematics::frames;
 use mechanics::MountSpec;
 use protocol::{FinalApproach, MeridianPolicy, Rate, SolutionChoice, TrackAxes};
 use scenario::{Approach, AxisTiming, Complaint, Plan, Tracking};
@@ -35,7 +37,7 @@ pub(super) fn settings(
     let kind = matter::kind(plan.mount.kind);
     let limits = [mount.axes[0].limits, mount.axes[1].limits];
     let believed_air = if plan.controller.refraction.unwrap_or(true) { entered_air } else { Air::vacuum() };
-    Ok(Settings {
+    let settings = Settings {
         ut1_minus_utc: entered.ut1_minus_utc.or(plan.night.ut1_minus_utc).unwrap_or(Span::ZERO),
         horizon: horizon(plan)?,
         worm: Worm {
@@ -46,7 +48,38 @@ pub(super) fn settings(
         correction: mount.axes[0].correction.as_ref().map(|table| table.bins().collect()),
         version: env!("CARGO_PKG_VERSION"),
         ..chosen(plan, Settings::new(kind, entered_site, believed_air, clock, limits))
-    })
+    };
+    home_within(plan, &settings)?;
+    Ok(settings)
+}
+
+/// A tube that may not point where home is could never go home, nor be parked. The skyline is no such limit: it hides targets,
+/// and a tube may rest behind it.
+fn home_within(plan: &Plan, settings: &Settings) -> Result<(), Complaint> {
+    let model = Model::unaligned(settings.kind, settings.site.latitude());
+    let (_, home) = frames::horizontal(&model.direction_for(settings.home));
+    let degrees = home.degrees();
+    // What the sums leave of a latitude, and less than anybody sets a limit to.
+    let room = Angle::from_degrees(1e-6);
+    let complain = |key: &str, wrong: &str, would_do: String| {
+        let problem =
+            format!("home is at an altitude of {degrees:.3} deg, {wrong}: the mount could never go home");
+        Err(plan.complain(key, problem, would_do))
+    };
+    // Rounded towards what is taken, so that the printed number itself will do.
+    let thousandths = degrees * 1e3;
+    if settings.lowest > home + room {
+        let would_do = units::maths::floor(thousandths + 1e-3) / 1e3;
+        let remedy =
+            format!("write {would_do} deg or lower; targets that are to be higher need site.horizon");
+        return complain("mount.altitude_lowest", "below the lowest that is allowed", remedy);
+    }
+    if settings.highest < home - room {
+        let would_do = units::maths::ceil(thousandths - 1e-3) / 1e3;
+        let remedy = format!("write {would_do} deg or higher");
+        return complain("mount.altitude_highest", "above the highest that is allowed", remedy);
+    }
+    Ok(())
 }
 
 /// The settings that a person chooses, over the usual ones.

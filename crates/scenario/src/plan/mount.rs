@@ -119,9 +119,9 @@ section! {
             meridian: MeridianPolicy = "stop";
             /// How near the Sun the tube may come while the Sun is above the horizon.
             sun_exclusion: Angle = "20 deg", in "0 deg" to "90 deg";
-            /// Lowest altitude of the tube.
+            /// Lowest altitude of the tube; home, which must not be lower, is at 0 deg (alt-azimuth), at the latitude entered (German equatorial), at 90 deg less it (fork).
             altitude_lowest: Angle = "-5 deg", in "-30 deg" to "89 deg";
-            /// Highest altitude of the tube.
+            /// Highest altitude of the tube; home must not be higher.
             altitude_highest: Angle = "90 deg", in "1 deg" to "90 deg";
             /// How far the azimuth axis may turn to either side before the cable is wound up (alt-azimuth).
             cable_wrap: Angle = "270 deg", in "180 deg" to "720 deg";

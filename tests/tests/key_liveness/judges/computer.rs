@@ -2,7 +2,7 @@
 
 use super::{Verdict, hold, hour_and_declination, near};
 use crate::judges::clock::PER_SECOND;
-use crate::night::{Case, EAST, WEST, look, prepared};
+use crate::night::{Case, EAST, GROUND, WEST, look, prepared};
 use bench::{GotoOutcome, Outcome};
 use tests::mount::Mount;
 use units::Angle;
@@ -114,7 +114,7 @@ fn refused(case: &Case, target: usize, because: &str) -> Verdict {
 }
 
 pub fn too_low(case: &Case) -> Verdict {
-    refused(case, EAST, "from 55.0 deg to 90.0 deg")
+    refused(case, GROUND, "from 40.4 deg to 90.0 deg")
 }
 
 pub fn too_high(case: &Case) -> Verdict {

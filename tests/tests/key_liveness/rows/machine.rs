@@ -111,7 +111,7 @@ pub const ROWS: &[Row] = &[
         by_rule(computer::second_axis_thrown),
     ),
     row("mount.meridian", LONG, "\"flip\"", by_rule(computer::flips)),
-    row("mount.altitude_lowest", NOTHING, "\"55 deg\"", by_rule(computer::too_low)),
+    row("mount.altitude_lowest", NOTHING, "\"40.4 deg\"", by_rule(computer::too_low)),
     row("mount.altitude_highest", NOTHING, "\"45 deg\"", by_rule(computer::too_high)),
     row("mount.sun_exclusion", MORNING, "\"40 deg\"", by_rule(computer::too_near_the_sun)),
     row("mount.zenith_zone", ZENITH, "\"10 deg\"", by_rule(computer::too_near_the_zenith)),
