@@ -4,7 +4,7 @@ use super::layout::{Column, Page, numbers, plain, words};
 use super::style::{TableStyle, Tone};
 use super::texts::{angle, angle_or_dash, span};
 use bench::{CorrectionRow, PeriodicRow, PlayRow};
-use units::{Angle, AngularRate, Span};
+use units::{Angle, AngularRate, Fixed, Span};
 
 const ERROR_COLUMNS: [Column; 3] =
     [words("periodic error of the hour axis", 40), numbers("rms", 12), numbers("swing", 12)];
@@ -103,9 +103,16 @@ pub(super) fn plays(page: &mut Page, rows: &[PlayRow]) {
     page.paragraph("", Tone::Quiet, note);
 }
 
-/// A play in arcseconds whatever its size, as `take-up` has it; a dash where there is none.
+/// A play in arcseconds whatever its size, as `take-up` has it; a dash where there is none. Nothing has no sign.
 pub(crate) fn arcsec(value: Option<Angle>, style: TableStyle) -> String {
-    value.map_or_else(|| "-".to_owned(), |value| format!("{:.1}{}", value.arcsec(), style.arcsecond()))
+    value.map_or_else(
+        || "-".to_owned(),
+        |value| {
+            let mut text = String::new();
+            Fixed { value: value.arcsec(), decimals: 1 }.push_to(&mut text);
+            text + style.arcsecond()
+        },
+    )
 }
 
 /// What is to be known of an axis's play beside its numbers.
