@@ -218,7 +218,7 @@ fn correction() -> CorrectionRow {
 }
 
 fn play(axis: &'static str, held_by_load: bool) -> PlayRow {
-    let measured = if held_by_load { 1.5 } else { 181.25 };
+    let measured = if held_by_load { 1.5 } else { 181.375 };
     PlayRow {
         axis,
         star: Some("Procyon".to_owned()),
