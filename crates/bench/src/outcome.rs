@@ -190,7 +190,7 @@ pub struct Summary {
     pub tracking_peak_to_peak: Option<Angle>,
     /// Median drift of the dwells, per second.
     pub drift_median: Option<AngularRate>,
-    /// Time spent on alignment.
+    /// Time spent on alignment, polar axis and gears before the first target.
     pub alignment: Span,
 }
 

@@ -55,6 +55,8 @@ fn the_minutes_and_slews_of_many_nights_have_recording_and_measuring_in_them() {
     let longer = with.evening - without.evening;
     assert!(longer > turns && longer < turns + Span::from_whole_seconds(400), "{longer:?}");
     assert_eq!(with.slews, without.slews + 2);
+    // It is what such a night takes longer until its first target.
+    assert!(without.summary.alignment == Span::ZERO && with.summary.alignment > turns);
     assert!(with.presses > without.presses + 100, "{} presses", with.presses);
     // The figures of a sweep are those of the night by itself.
     let alone = night(&format!("{RECORDED}{MEASURED}")).measure();

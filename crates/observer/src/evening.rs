@@ -121,7 +121,7 @@ pub struct Account {
     pub targets: Vec<Told>,
     /// All sightings, in time order.
     pub sightings: Vec<Sighting>,
-    /// How long the alignment took, that of the polar axis included.
+    /// How long the alignment took, with that of the polar axis and with what a star told of the gears.
     pub alignment: Span,
     /// How many keys were pressed for it.
     pub alignment_presses: u64,
@@ -129,8 +129,6 @@ pub struct Account {
     pub recording: Option<Recording>,
     /// The play of both axes, if somebody set about measuring it.
     pub plays: Vec<PlayTold>,
-    /// How long recording and measuring took.
-    pub gears: Span,
     /// How many keys were pressed in the whole evening.
     pub presses: u64,
 }
@@ -147,12 +145,14 @@ pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
     if let (Some(how), false) = (evening.polar, over) {
         over = hands.adjust_polar(how, evening.alignment.as_ref(), &mut account.sightings).is_err();
     }
-    if evening.alignment.is_some() || evening.polar.is_some() {
-        account.alignment = hands.now() - begun;
-        account.alignment_presses = hands.presses;
-    }
     if !over {
         over = hands.learn_of_the_gears(evening, &mut account).is_err();
+    }
+    let (aligned, learned) =
+        (evening.alignment.is_some(), evening.recording.is_some() || evening.play.is_some());
+    if aligned || evening.polar.is_some() || learned {
+        account.alignment = hands.now() - begun;
+        account.alignment_presses = hands.presses;
     }
     let mut later: VecDeque<&LaterSighting> = evening.later.iter().collect();
     let mut visitors = 0;
@@ -200,16 +200,13 @@ impl One<'_> {
 impl<S: Seat> Hands<'_, S> {
     /// Records the correction of the periodic error and measures the play, as far as somebody has that in mind.
     fn learn_of_the_gears(&mut self, evening: &Evening, account: &mut Account) -> Result<(), NightOver> {
-        let begun = self.now();
-        let mut ended = Ok(());
         if let Some(intent) = &evening.recording {
-            ended = self.record(intent, &mut account.recording);
+            self.record(intent, &mut account.recording)?;
         }
-        if let (Some(intent), Ok(())) = (&evening.play, ended) {
-            ended = self.measure_play(intent, &mut account.plays);
+        match &evening.play {
+            Some(intent) => self.measure_play(intent, &mut account.plays),
+            None => Ok(()),
         }
-        account.gears = self.now() - begun;
-        ended
     }
 
     /// Does the sightings that are due.

@@ -79,7 +79,10 @@ fn summary() -> Value {
         ("tracking_rms_arcsec", or_null(number("root of the mean squared tracking error over all samples"))),
         ("tracking_peak_to_peak_arcsec", or_null(number("largest peak-to-peak tracking error of any dwell"))),
         ("drift_median_arcsec_per_min", or_null(number("median drift of the dwells"))),
-        ("alignment_seconds", number("time spent on alignment")),
+        (
+            "alignment_seconds",
+            number("time spent on alignment, polar axis and gears before the first target"),
+        ),
     ])
 }
 

@@ -19,9 +19,8 @@ impl Prepared {
         let for_the_gears = account.recording.iter().filter(|told| told.star.is_some()).count()
             + usize::from(account.plays.iter().any(|told| told.star.is_some()));
         let slews = account.sightings.len() + for_the_gears + gotos.iter().filter(gone_to).count();
-        let before_targets = account.alignment + account.gears;
         let took: Span =
-            account.targets.iter().map(|told| told.took).fold(before_targets, |sum, took| sum + took);
+            account.targets.iter().map(|told| told.took).fold(account.alignment, |sum, took| sum + took);
         NightFigures {
             summary: summary_of(&gotos, &seat.into_notes(), &account),
             slews,
