@@ -131,8 +131,11 @@ pub(crate) fn pairs(frame: &Frame, priors: &Priors, sightings: &[Sighting]) -> V
         .collect()
 }
 
+/// Weighed without the play: of two stars that were come to from either side neither is the right one, and by giving either of them
+/// more weight the rotation would only lean to that side.
 fn rotation_of(frame: &Frame, priors: &Priors, sightings: &[Sighting]) -> Option<Matrix3<f64>> {
-    rotation::by_singular_values(&pairs(frame, priors, sightings))
+    let without_play = Priors { play: [Angle::ZERO; 2], ..*priors };
+    rotation::by_singular_values(&pairs(frame, &without_play, sightings))
 }
 
 /// The model of a method that solves for some of the terms only, with the covariance of its errors.

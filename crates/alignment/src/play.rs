@@ -10,7 +10,7 @@ impl Model {
     ///
     /// While the dial grows the tube hangs behind it, while it falls ahead of it; the dials' difference at one place is the
     /// play. The star's own motion in between is taken off by the model. An axis that was approached in one sense both times, or
-    /// whose approach nobody knows, shows none; a play below nought is noise of the centring.
+    /// whose approach nobody knows, shows none, nor do dials that are no numbers; a play below nought is noise of the centring.
     ///
     /// # Errors
     /// The model can't point at one of the two places.
@@ -27,10 +27,13 @@ impl Model {
             })
         };
         let (one, other) = (ahead(first)?, ahead(second)?);
-        let play = |axis: usize, difference: Angle| match (first.approach[axis], second.approach[axis]) {
-            (Sense::Increasing, Sense::Decreasing) => Some(difference),
-            (Sense::Decreasing, Sense::Increasing) => Some(-difference),
-            _ => None,
+        let play = |axis: usize, difference: Angle| {
+            let play = match (first.approach[axis], second.approach[axis]) {
+                (Sense::Increasing, Sense::Decreasing) => difference,
+                (Sense::Decreasing, Sense::Increasing) => -difference,
+                _ => return None,
+            };
+            play.is_finite().then_some(play)
         };
         Ok([play(0, one.first - other.first), play(1, one.second - other.second)])
     }

@@ -167,6 +167,89 @@ fn twelve_right_of_twelve_are_not_suspected() {
     assert!(attempt(Method::ManyStar, &dozen()).is_ok());
 }
 
+/// With what is expected of a mount beside them, stars in one place or opposite to each other make a model, and it says how little
+/// it rests on: it promises no more elsewhere than one star does.
+#[test]
+fn the_full_model_of_one_place_promises_no_more_than_one_star() {
+    let expected = |stars: &[Sighting]| {
+        let model = attempt(Method::ManyStar, stars).expect("priors hold it");
+        let far = place(Kind::GermanEquatorial, 50.0, 50.0, 40.0);
+        (model.predicted_error(&far, Branch::ThroughPole).expect("reachable").rms(), model)
+    };
+    let once = star(-40.0, 20.0);
+    let (alone, _) = expected(std::slice::from_ref(&once));
+    for stars in [
+        vec![once.clone(), once.clone()],
+        vec![once.clone(), once.clone(), once.clone()],
+        vec![once.clone(), star(-40.02, 20.02)],
+    ] {
+        let (rms, model) = expected(&stars);
+        // Twice the star is a better centred star, no second one: the hour zero's part of its centring.
+        assert!(rms > alone * 0.97 && rms > arcmin(10.0), "{} against {}", rms.arcmin(), alone.arcmin());
+        let determined: Vec<_> =
+            model.terms().into_iter().filter(|term| term.determined).map(|term| term.name).collect();
+        assert!(determined.len() <= 2, "{determined:?}");
+    }
+    // Opposite stars, both a little above a level horizon.
+    let flat = Truth::perfect(Kind::GermanEquatorial, 0.0);
+    let opposite = [flat.sight(-88.0, 0.0, Branch::Direct), flat.sight(88.0, 1.0, Branch::ThroughPole)];
+    let priors = Priors::usual(flat.kind, flat.latitude());
+    let model =
+        fit(Method::ManyStar, flat.kind, flat.latitude(), &priors, &opposite).expect("priors hold it");
+    // Nothing tells how far the base is turned about the line that joins them.
+    let azimuth = model.terms().into_iter().find(|term| term.name == "polar axis azimuth").expect("a term");
+    let altitude = model.terms().into_iter().find(|term| term.name == "polar axis altitude").expect("a term");
+    assert!(!(azimuth.determined && altitude.determined), "{azimuth:?} {altitude:?}");
+}
+
+/// A star that can't be seen is refused by every method, and one from before a power-off even where the newest alone would count.
+#[test]
+fn no_method_takes_what_can_not_be() {
+    let mut low = star(-50.0, 10.0);
+    low.direction.z = -low.direction.z;
+    let mut old = star(-10.0, 50.0);
+    old.power_on = 0;
+    for method in [Method::OneStar, Method::TwoStar, Method::ManyStar] {
+        let with = |bad: &Sighting| [bad.clone(), star(-30.0, 20.0), star(-5.0, 60.0)];
+        assert!(matches!(refused(method, &with(&low)), FitError::BelowHorizon { index: 0, .. }));
+        assert!(matches!(refused(method, &with(&old)), FitError::FromBeforePowerOff { index: 0, .. }));
+    }
+}
+
+/// Suspicion says nothing about numbers that are none, and never takes them for sound.
+#[test]
+fn suspicion_of_numbers_that_are_none_is_silent() {
+    let model = attempt(Method::ManyStar, &dozen()).expect("sound");
+    for spoil in [
+        |s: &mut Sighting| s.direction.x = f64::NAN,
+        |s: &mut Sighting| s.dials.first = Angle::from_radians(f64::INFINITY),
+        |s: &mut Sighting| s.sigma = Angle::from_radians(f64::NAN),
+    ] {
+        let mut bad = star(-20.0, 30.0);
+        spoil(&mut bad);
+        assert_eq!(model.innovation(&bad), None);
+        assert_eq!(model.knock(&[bad.clone(), bad.clone()]), None);
+        let candidate = alignment::Candidate {
+            name: "any".into(),
+            direction: star(-20.0, 30.0).direction,
+            magnitude: 1.0,
+        };
+        // Not even the star itself is named where nobody knows how well it was centred, or where.
+        let named = alignment::identities(&model, &bad, std::slice::from_ref(&candidate));
+        assert!(named.iter().all(|one| one.share.is_finite()), "{named:?}");
+        let truth = truth();
+        let priors = Priors::usual(truth.kind, truth.latitude());
+        let asked = alignment::questions(truth.kind, truth.latitude(), deg(5.0), &priors, &[bad.clone()]);
+        assert!(matches!(asked, Err(FitError::NotFinite { index: 0, .. })));
+    }
+    let (mut one, mut other) = (star(-20.0, 30.0), star(-20.0, 30.0));
+    one.approach = [alignment::Sense::Increasing; 2];
+    other.approach = [alignment::Sense::Decreasing; 2];
+    other.dials.first = Angle::from_radians(f64::NAN);
+    let play = model.play_between(&one, &other).expect("reachable");
+    assert!(play[0].is_none() && play[1].is_some());
+}
+
 /// Every refusal says what to do about it.
 #[test]
 fn refusals_read_as_sentences() {

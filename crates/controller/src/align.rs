@@ -1,6 +1,7 @@
 //! Learning where the tube points: proposals, sightings, and the model that is made of them.
 
 use crate::Controller;
+use crate::flank::{PLAY, compared};
 use crate::follower::{Course, Follower};
 use crate::motors::Motors;
 use crate::sync::CENTRING;
@@ -88,7 +89,7 @@ impl Controller {
         if let Some(method) = entry.method {
             self.idle()?;
             if method == AlignMethod::Resume && self.kept().is_none() {
-                let sentence = "no alignment was kept for this site; align on a star first";
+                let sentence = "no alignment was kept for this site (it goes with the power unless the mount is parked); align on a star first";
                 return Err(Refusal::new(RefusalKind::NoAlignment, sentence));
             }
             self.alignment =
@@ -161,7 +162,8 @@ impl Controller {
         Ok(self
             .progress(Fields::new().text("star", &name))
             .text("done", if done { "yes" } else { "no" })
-            .arcmin("disagreement", disagreement))
+            .arcmin("disagreement", disagreement)
+            .text("flanks", self.flanks()))
     }
 
     /// The dials of now as a sighting of something.
@@ -174,7 +176,7 @@ impl Controller {
     ) -> Result<Sighting, Refusal> {
         let direction = self.pointable(name, target, now)?;
         let dials = self.counted(now, motors);
-        Ok(self.sighting_of(name, direction, now, dials, [Sense::Unknown; 2]))
+        Ok(self.sighting_of(name, direction, now, dials, self.motion.senses(now)))
     }
 
     /// Where something was observed, if a tube can point there.
@@ -214,9 +216,33 @@ impl Controller {
         let latitude = self.belief.station().site().latitude();
         let method =
             if sightings.is_empty() { Method::None } else { self.alignment.fitting(sightings.len()) };
-        let priors =
-            self.alignment.start.as_ref().map_or_else(|| Priors::usual(kind, latitude), |start| start.priors);
+        let usual = || Priors::usual(kind, latitude);
+        let priors = self.alignment.start.as_ref().map_or_else(usual, |start| start.priors);
+        let priors = Priors { play: self.play_left(), ..priors };
         fit(method, kind, latitude, &priors, sightings).map_err(|error| unfit(&error))
+    }
+
+    /// The play that is expected of each axis: none where a take-up takes it, else that of a usual mount.
+    fn play_left(&self) -> [Angle; 2] {
+        self.settings.take_up.map(|amount| if amount == Angle::ZERO { PLAY } else { Angle::ZERO })
+    }
+
+    /// Whether the newest sighting rests on the same flanks of the gears as the others, as far as that matters.
+    fn flanks(&self) -> &'static str {
+        let Some((newest, others)) = self.alignment.sightings.split_last() else { return "alike" };
+        let left = self.play_left();
+        let pairs = others.iter().flat_map(|one| [0, 1].map(|axis| (axis, one.approach[axis])));
+        let told: Vec<Option<bool>> = pairs
+            .filter(|(axis, _)| left[*axis] > Angle::ZERO)
+            .map(|(axis, sense)| compared(sense, newest.approach[axis]))
+            .collect();
+        if told.contains(&Some(false)) {
+            "different"
+        } else if told.contains(&None) {
+            "unknown"
+        } else {
+            "alike"
+        }
     }
 
     /// Takes a new model, and goes on following by it; what stands in the eyepiece now is followed from where it stands.
@@ -256,7 +282,9 @@ impl Controller {
             .text("star", &sighting.name)
             .text("utc", &utc)
             .number("east", east.arcsec(), 2, "arcsec")
-            .number("north", north.arcsec(), 2, "arcsec"))
+            .number("north", north.arcsec(), 2, "arcsec")
+            .text("first_axis", sense_word(sighting.approach[0]))
+            .text("second_axis", sense_word(sighting.approach[1])))
     }
 
     pub(crate) fn forget(
@@ -325,6 +353,14 @@ pub(crate) fn side_of(branch: Branch) -> Side {
     match branch {
         Branch::Direct => Side::Direct,
         Branch::ThroughPole => Side::ThroughPole,
+    }
+}
+
+fn sense_word(sense: Sense) -> &'static str {
+    match sense {
+        Sense::Increasing => "growing",
+        Sense::Decreasing => "falling",
+        Sense::Unknown => "unknown",
     }
 }
 

@@ -17,6 +17,7 @@ mod belief;
 mod correction;
 mod digest;
 mod errors;
+mod flank;
 mod follower;
 mod goal;
 mod goto;

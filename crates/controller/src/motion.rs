@@ -1,11 +1,13 @@
 //! What the axes were ordered to do: a base motion that goes on for ever, and what is laid over it for a while.
 
 use crate::Controller;
+use crate::flank::Flank;
 use crate::follower::Follower;
 use crate::guard::Happening;
 use crate::motors::{Axis, Motors};
 use crate::play::Come;
 use crate::take_up::TakeUp;
+use alignment::Sense;
 use kinematics::AxisAngles;
 use kinematics::path::Path;
 use protocol::{Rate, TrackAxes};
@@ -54,6 +56,8 @@ pub(crate) struct Motion {
     /// What is followed is to be found anew when nothing is laid over the base any more.
     pub(crate) stale: bool,
     pub(crate) take_up: [TakeUp; 2],
+    /// On which flank of its teeth each axis rested when the orders in force were given.
+    flanks: [Flank; 2],
     pub(crate) come: Come,
     /// Motor count minus dial, for the count's own zero.
     pub(crate) zero: [Angle; 2],
@@ -77,6 +81,7 @@ impl Motion {
             follower: None,
             stale: false,
             take_up: Default::default(),
+            flanks: [Flank::unknown(now); 2],
             come: Come::UNKNOWN,
             zero: [Angle::ZERO; 2],
             watched_from: None,
@@ -93,6 +98,11 @@ impl Motion {
     /// The dials that were ordered for an instant.
     pub(crate) fn dials(&self, now: Span) -> AxisAngles {
         AxisAngles { first: self.total[0].position(now), second: self.total[1].position(now) }
+    }
+
+    /// In which sense each axis was come to where it is, as far as its motor's turning tells.
+    pub(crate) fn senses(&self, now: Span) -> [Sense; 2] {
+        [0, 1].map(|index| self.flanks[index].after(&self.total[index], now).sense())
     }
 
     /// Whether anything but the base motion is under way.
@@ -139,6 +149,7 @@ impl Controller {
         let motion = &mut self.motion;
         for axis in Axis::BOTH {
             let index = axis.index();
+            motion.flanks[index] = motion.flanks[index].after(&motion.total[index], now);
             let base = motion.base[index].forgotten_before(now);
             motion.total[index] = match &motion.over[index] {
                 Some(over) => base.sum(&over.path).forgotten_before(now),

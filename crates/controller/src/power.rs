@@ -11,12 +11,15 @@ impl Controller {
     /// by themselves.
     ///
     /// What was in memory is gone: motion, jobs, alignment, the log. Settings, site and whether it is parked are kept, and a recorded correction if the
-    /// worm has an index mark.
+    /// worm has an index mark. The kept alignment holds for dials that begin at home: it goes if the mount wasn't parked there.
     pub fn power_lost(&mut self, now: Span) {
         self.powered = false;
         self.job = None;
         self.correction.lose_power(self.settings.worm.index_mark);
         self.first_centring = None;
+        if !self.parked {
+            self.settings.kept_alignment = None;
+        }
         self.stuck_until = None;
         self.jobs = Jobs::default();
         self.log = Default::default();

@@ -231,7 +231,8 @@ pub(super) const SIGHT: Verb = Verb {
     name: "sight",
     purpose: "Take the dials of now as the sighting of a star that stands in the middle of the eyepiece.",
     notes: "The model is fitted anew at once. A sighting that the mount can't believe is refused; `anyway=yes` makes it take one that merely disagrees with its \
-            model. With `replaces` an earlier sighting goes.",
+            model. With `replaces` an earlier sighting goes. `flanks=different` warns that the sightings rest on different flanks of the gears, so that they disagree by \
+            the play there is: those on the less usual flank count for less. An axis whose play is taken up (`take-up`) doesn't matter.",
     topic: "",
     keys: &[
         key("name", ValueKind::Text, "the star"),
@@ -248,6 +249,10 @@ pub(super) const SIGHT: Verb = Verb {
         field("needed", "sightings that the method needs"),
         field("done", "yes once the method has all it needs"),
         field("disagreement", "from where the model expected the star, arcmin"),
+        field(
+            "flanks",
+            "alike, different or unknown: whether this sighting and the earlier ones were come to in the same sense by both axes",
+        ),
     ],
     events: &[],
     refusals: &[
@@ -274,6 +279,11 @@ pub(super) const SIGHTINGS: Verb = Verb {
         field("utc", "when it was taken, by the mount's clock (with entry)"),
         field("east", "boresight by the model minus star, arcsec (with entry)"),
         field("north", "and towards the north, arcsec (with entry)"),
+        field(
+            "first_axis",
+            "in which sense the first axis came to it, further than the play is wide: growing, falling or unknown (with entry)",
+        ),
+        field("second_axis", "and the second axis (with entry)"),
     ],
     events: &[],
     refusals: &[RefusalKind::OutOfRange],
