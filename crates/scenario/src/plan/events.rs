@@ -308,7 +308,7 @@ section! {
             tracking_peak_to_peak: Comparison<Angle> = "anything", in "0 arcsec" to "180 deg";
             /// Median drift over the dwells.
             drift_median: Comparison<AngularRate> = "anything", in "0 arcsec/min" to "360 deg/s";
-            /// Time that the alignment took.
+            /// Time that the alignment took, with the polar axis and with what a star told of the gears.
             alignment_time: Comparison<Span> = "anything", in "0 s" to "48 h";
             /// Trial: share of the night's targets that the program reached.
             targets_reached: Comparison<Share> = "anything", in "0 %" to "100 %";
