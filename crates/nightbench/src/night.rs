@@ -54,7 +54,7 @@ impl NightArguments {
         let mut line = "again: nightbench night".to_owned();
         let mut push = |word: &str| {
             line.push(' ');
-            line.push_str(&for_a_shell(word));
+            line.push_str(&output::for_a_shell(word));
         };
         if let Some(file) = &self.file {
             push(&file.display().to_string());
@@ -180,26 +180,4 @@ fn write(folder: &OutFolder, outcome: &Outcome, night: &str) -> Result<Vec<&'sta
     let mut names = vec![HTML_FILE, NIGHT_FILE, SAMPLES_FILE, PARQUET_FILE];
     names.extend(judged.then_some(JUNIT_FILE));
     Ok(names)
-}
-
-/// A word as a shell takes it for one, on one line.
-fn for_a_shell(word: &str) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./=:@".contains(c);
-    if !word.is_empty() && word.chars().all(plain) {
-        return word.to_owned();
-    }
-    format!("'{}'", report::harmless(word).replace('\'', r"'\''"))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::for_a_shell;
-
-    #[test]
-    fn words_for_a_shell() {
-        assert_eq!(for_a_shell("night-1.toml"), "night-1.toml");
-        assert_eq!(for_a_shell("a night.toml"), "'a night.toml'");
-        assert_eq!(for_a_shell("it's"), r"'it'\''s'");
-        assert_eq!(for_a_shell(""), "''");
-    }
 }

@@ -73,6 +73,15 @@ fn names_utf8(locale: &OsStr) -> bool {
     locale.contains("utf-8") || locale.contains("utf8")
 }
 
+/// A word as a shell takes it for one, on one line.
+pub fn for_a_shell(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./=:@".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        return word.to_owned();
+    }
+    format!("'{}'", report::harmless(word).replace('\'', r"'\''"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -83,5 +92,13 @@ mod tests {
         assert!(names_utf8(OsStr::new("C.utf8")));
         assert!(!names_utf8(OsStr::new("C")));
         assert!(!names_utf8(OsStr::new("en_US.ISO-8859-1")));
+    }
+
+    #[test]
+    fn words_for_a_shell() {
+        assert_eq!(for_a_shell("night-1.toml"), "night-1.toml");
+        assert_eq!(for_a_shell("a night.toml"), "'a night.toml'");
+        assert_eq!(for_a_shell("it's"), r"'it'\''s'");
+        assert_eq!(for_a_shell(""), "''");
     }
 }

@@ -5,7 +5,7 @@ use crate::exit::{Exit, Failure};
 use crate::files::{OutFile, Source, shown};
 use crate::output;
 use ::trial::matrix::{self, Cell, CellOutcome};
-use ::trial::{Options, TrialOutcome, Way, read_orders, trial_json, trial_text, usual_order};
+use ::trial::{Options, TrialOutcome, Way, read_orders, trial_json, trial_text, usual_fault};
 use bench::Prepared;
 use faults::{Kind, Order};
 use report::{JUNIT_FILE, NIGHT_FILE, OutFolder, OutputFile, SAMPLES_FILE, harmless};
@@ -107,6 +107,26 @@ impl TrialArguments {
             journal: self.journal.is_some().then(|| self.with.clone()),
         })
     }
+
+    /// The line that holds one trial of a matrix alone, and everything of it that it depends on.
+    fn alone(&self, cell: &Cell) -> String {
+        let mut words = vec!["nightbench".to_owned(), "trial".to_owned(), cell.scenario.clone()];
+        let mut push = |option: &str, value: Option<String>| {
+            words.extend(value.map(|value| [option.to_owned(), value]).into_iter().flatten());
+        };
+        push("--seed", Some(cell.seed.to_string()));
+        push("--with", cell.fault.clone());
+        push("--speed", self.speed.map(|speed| speed.to_string()));
+        push("--dialect", self.dialect.as_ref().map(|path| path.display().to_string()));
+        push("--silence", Some(self.silence.to_string()));
+        push("--within", Some(self.within.to_string()));
+        #[cfg(target_os = "linux")]
+        words.extend(self.pty.then(|| "--pty".to_owned()));
+        words.extend(self.allow_faults.then(|| "--allow-faults".to_owned()));
+        words.push("--".to_owned());
+        words.extend(self.program.iter().cloned());
+        words.iter().map(|word| output::for_a_shell(word)).collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// Reads a dialect file.
@@ -186,21 +206,15 @@ async fn hold_matrix(arguments: &TrialArguments, options: &Options) -> Result<Ex
         let source = Source::open(file)?;
         for seed in arguments.seeds.clone() {
             let prepared = source.prepared(Some(seed))?;
-            let mut cell = |faults: String, orders: &[Order]| {
+            let each = Kind::ALL.iter().map(|kind| usual_fault(*kind));
+            let added = arguments.with.iter().flat_map(|text| match text.as_str() {
+                EACH_KIND => each.clone().collect(),
+                _ => vec![text.clone()],
+            });
+            for fault in std::iter::once(None).chain(added.map(Some)) {
+                let orders = orders(fault.as_slice(), &prepared)?;
                 let scenario = file.display().to_string();
-                cells.push(Cell { scenario, faults, seed, prepared: matrix::with_faults(&prepared, orders) });
-            };
-            cell("none".to_owned(), &[]);
-            for (number, text) in arguments.with.iter().enumerate() {
-                if text == EACH_KIND {
-                    for kind in Kind::ALL {
-                        let order = usual_order(*kind, prepared.world_spec().begin, 1000);
-                        cell(kind.word().to_owned(), &[order]);
-                    }
-                } else {
-                    let all = orders(&arguments.with[number..=number], &prepared)?;
-                    cell(text.clone(), &all);
-                }
+                cells.push(Cell { scenario, fault, seed, prepared: matrix::with_faults(&prepared, &orders) });
             }
         }
     }
@@ -209,9 +223,14 @@ async fn hold_matrix(arguments: &TrialArguments, options: &Options) -> Result<Ex
     let count = cells.len();
     let json = arguments.json;
     let mut told = Ok(());
+    let alone = |cell: &Cell| arguments.alone(cell);
     let outcomes = matrix::hold(cells, &arguments.program, options, at_once, |one| {
         if told.is_ok() {
-            told = output::say(&if json { format!("{}\n", cell_json(one)) } else { cell_text(one) });
+            told = output::say(&if json {
+                format!("{}\n", cell_json(one))
+            } else {
+                cell_text(one, &alone(&one.cell))
+            });
         }
     })
     .await;
@@ -239,10 +258,11 @@ fn failed(one: &CellOutcome) -> Vec<String> {
     }
 }
 
-fn cell_text(one: &CellOutcome) -> String {
+fn cell_text(one: &CellOutcome, alone: &str) -> String {
     let word = if one.held() { "held  " } else { "FAILED" };
-    let Cell { scenario, faults, seed, .. } = &one.cell;
-    let mut text = format!("{word} {} with {} seed {seed}\n", harmless(scenario), harmless(faults));
+    let Cell { scenario, fault, seed, .. } = &one.cell;
+    let fault = fault.as_deref().unwrap_or("none");
+    let mut text = format!("{word} {} with {} seed {seed}\n", harmless(scenario), harmless(fault));
     for line in failed(one) {
         text.push_str(&format!("       {}\n", harmless(&line)));
     }
@@ -253,14 +273,17 @@ fn cell_text(one: &CellOutcome) -> String {
         };
         text.push_str(&format!("       {}\n", harmless(&line)));
     }
+    if !one.held() {
+        text.push_str(&format!("       alone: {}\n", harmless(alone)));
+    }
     text
 }
 
 fn cell_json(one: &CellOutcome) -> serde_json::Value {
-    let Cell { scenario, faults, seed, .. } = &one.cell;
+    let Cell { scenario, fault, seed, .. } = &one.cell;
     serde_json::json!({
         "scenario": scenario,
-        "faults": faults,
+        "faults": fault.as_deref().unwrap_or("none"),
         "seed": seed,
         "held": one.held(),
         "failed": failed(one),

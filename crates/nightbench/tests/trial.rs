@@ -252,4 +252,28 @@ fn a_matrix_tells_of_each_trial() {
         "{}",
         done.out
     );
+    let alone = format!("alone: nightbench trial {night} --seed 2 --with 'freeze lasts=10s' ");
+    assert!(done.out.contains(&alone) && done.out.contains(" -- sh -c 'exit 3'\n"), "{}", done.out);
+}
+
+/// The line that a matrix tells of a trial that failed holds just that trial: the same results, by the usual words of a kind.
+#[test]
+fn a_trial_of_a_matrix_is_held_again_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let night = night();
+    let script = "exit 3";
+    let done =
+        run(folder.path(), &["trial", &night, "--matrix", "--with", "each-kind", "--", "sh", "-c", script]);
+    let alone: Vec<&str> =
+        done.out.lines().filter_map(|line| line.trim().strip_prefix("alone: nightbench ")).collect();
+    assert_eq!(alone.len(), 37, "{}", done.out);
+    for line in alone.iter().filter(|line| line.contains("echo") || line.contains("lost-bytes")) {
+        let command = format!("\"$0\" {line}");
+        let again = std::process::Command::new("sh")
+            .args(["-c", &command, env!("CARGO_BIN_EXE_nightbench")])
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        assert_eq!(again.status.code(), Some(1), "{line}: {}", String::from_utf8_lossy(&again.stderr));
+    }
 }

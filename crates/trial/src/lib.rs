@@ -21,6 +21,6 @@ mod results;
 mod run;
 
 pub use ending::Ending;
-pub use orders::{read_order, read_orders, usual_order};
+pub use orders::{read_order, read_orders, usual_fault, usual_order};
 pub use results::{trial_json, trial_text};
 pub use run::{Options, TrialError, TrialOutcome, Way, run};

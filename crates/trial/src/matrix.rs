@@ -12,8 +12,8 @@ use world::WorldSpec;
 pub struct Cell {
     /// The scenario's name.
     pub scenario: String,
-    /// The faults that are added, in words; `none`.
-    pub faults: String,
+    /// The fault that is added, in the words of a command line.
+    pub fault: Option<String>,
     /// The seed.
     pub seed: u64,
     /// The night with all of it.

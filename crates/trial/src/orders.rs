@@ -1,7 +1,7 @@
 //! Faults for a trial, as they are named on a command line.
 
-use faults::{Choice, Kind, Order, OrderError};
-use units::{Instant, Span};
+use faults::{Kind, Order, OrderError};
+use units::Instant;
 
 /// Reads a fault such as `lost-reply chance=20% after=10s lasts=5min`; a value with blanks stands in double quotes.
 ///
@@ -34,22 +34,18 @@ pub fn read_orders(texts: &[String], begin: Instant) -> Result<Vec<Order>, Order
     (FIRST_STREAM..).zip(texts).map(|(stream, text)| read_order(text, begin, stream)).collect()
 }
 
-/// How long after the begin of the night a fault strikes that says nothing else.
-const AFTER: Span = Span::from_whole_seconds(20);
-
-/// A fault of each kind as a difficult night has it: seldom enough that a good program gets through.
-pub fn usual_order(kind: Kind, begin: Instant, number: u64) -> Order {
-    let mut order = Order { stream: number, ..Order::new(kind, begin + AFTER) };
-    let lasts = |seconds| Some(begin + AFTER + Span::from_whole_seconds(seconds));
-    match kind {
+/// A fault of each kind as a difficult night has it, in the words of a command line: from twenty seconds after the begin on, and
+/// seldom enough that a good program gets through.
+pub fn usual_fault(kind: Kind) -> String {
+    let how_often = match kind {
         Kind::LostBytes
         | Kind::DoubledBytes
         | Kind::FlippedBits
         | Kind::AddedBytes
         | Kind::SwappedBytes
         | Kind::Stutter
-        | Kind::ZeroBytes => order.choice = Some(Choice::Chance(0.002)),
-        Kind::GarbledBytes => order.choice = Some(Choice::Chance(0.0005)),
+        | Kind::ZeroBytes => " chance=0.2%",
+        Kind::GarbledBytes => " chance=0.05%",
         Kind::LateBytes
         | Kind::SplitLine
         | Kind::MergedLines
@@ -58,17 +54,27 @@ pub fn usual_order(kind: Kind, begin: Instant, number: u64) -> Order {
         | Kind::DoubledReply
         | Kind::LateReply
         | Kind::Overrun
-        | Kind::WrongEnding => order.choice = Some(Choice::Chance(0.1)),
-        Kind::HalfOpen | Kind::WrongSpeed | Kind::SecondReader => order.until = lasts(15),
-        Kind::Echo | Kind::SlowLine => order.until = lasts(60),
-        _ => {}
-    }
-    order
+        | Kind::WrongEnding => " chance=10%",
+        Kind::HalfOpen | Kind::WrongSpeed | Kind::SecondReader => " lasts=15s",
+        Kind::Echo | Kind::SlowLine => " lasts=60s",
+        _ => "",
+    };
+    format!("{} after=20s{how_often}", kind.word())
+}
+
+/// That fault as an order.
+///
+/// # Panics
+/// Never: the words of each kind are read by a test.
+pub fn usual_order(kind: Kind, begin: Instant, number: u64) -> Order {
+    read_order(&usual_fault(kind), begin, number).expect("the words of a usual fault")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use faults::Choice;
+    use units::Span;
 
     #[test]
     fn each_of_several_orders_has_a_stream_of_its_own() {
@@ -88,6 +94,15 @@ mod tests {
         assert_eq!((order.choice, order.burst), (Some(Choice::Line("goto name".to_owned())), 2));
         assert!(read_order("lost-reply chance", begin, 3).is_err());
         assert!(read_order("", begin, 3).is_err());
-        assert!(Kind::ALL.iter().all(|kind| usual_order(*kind, begin, 0).can_strike()));
+        for kind in Kind::ALL {
+            let order = usual_order(*kind, begin, 0);
+            assert!(
+                order.kind == *kind
+                    && order.can_strike()
+                    && order.from == begin + Span::from_whole_seconds(20)
+            );
+        }
+        let echo = usual_order(Kind::Echo, begin, 0);
+        assert_eq!(echo.until, Some(begin + Span::from_whole_seconds(80)));
     }
 }
