@@ -34,7 +34,7 @@ pub use fingerprint::maths_fingerprint;
 pub use journal::{JournalHead, NotThisNight};
 pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
-    BudgetRow, CorrectionRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left,
+    BudgetRow, CorrectionRow, DoubtRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left,
     Look, ModelBelief, MountKind, NightFigures, NightInput, OpenTerm, Outcome, PeriodicRow, PlayRow,
     PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow, Verdict,
 };

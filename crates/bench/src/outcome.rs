@@ -93,6 +93,8 @@ pub struct EveningAccount {
     pub presses: u64,
     /// Every try at sighting a star, in time order.
     pub tries: Vec<TryRow>,
+    /// What the mount doubted or asked and the person looked after, in time order.
+    pub doubts: Vec<DoubtRow>,
     /// One row per target, in the order of the file.
     pub targets: Vec<EffortRow>,
     /// What the visitors did to the mount.
@@ -114,6 +116,19 @@ pub struct TryRow {
     pub took: Span,
     /// How many keys were pressed.
     pub presses: u64,
+}
+
+/// The mount doubted something or asked, and the person looked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DoubtRow {
+    /// When.
+    pub at: Instant,
+    /// What the mount said.
+    pub asked: String,
+    /// What the person did about it.
+    pub answer: &'static str,
+    /// Whether that was right; `None` where nobody at the mount could tell.
+    pub right: Option<bool>,
 }
 
 /// What one target cost.

@@ -1,11 +1,11 @@
 //! Teaching the mount where it points, star by star.
 
 use crate::hands::Hands;
-use crate::lines::{Refused, ask, quoted};
+use crate::lines::{angle, ask, quoted};
 use crate::seat::{NightOver, Object, Seat};
 use crate::sighting::Found;
 use protocol::Aim;
-use units::Span;
+use units::{Angle, Span};
 
 /// How the mount is to learn where it points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,6 +103,15 @@ pub struct Sighting {
     pub presses: u64,
 }
 
+/// What a round of the alignment comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Round {
+    /// It ended, with as many stars as the method needs or without.
+    Taught(bool),
+    /// Something was wrong from the first star on, and is mended now.
+    BeginAgain,
+}
+
 /// How often a star may fail before the person gives the alignment up.
 const MOST_FAILURES: usize = 6;
 
@@ -143,22 +152,40 @@ impl<S: Seat> Hands<'_, S> {
             Found::Stuck => return Ok(SightingEnding::Stuck),
         }
         self.presses += 1;
-        Ok(match ask(self.seat, &told(star))? {
-            Ok(_) => SightingEnding::Taken,
-            Err(Refused { sentence, .. }) => SightingEnding::Refused(sentence),
-        })
+        match ask(self.seat, &told(star))? {
+            Ok(reply) => {
+                self.disagreement = angle(&reply, "disagreement").unwrap_or(Angle::ZERO);
+                Ok(SightingEnding::Taken)
+            }
+            Err(refused) => self.doubted(star, &told, refused),
+        }
     }
 
-    /// The whole alignment; `false` if it came to nothing.
+    /// The whole alignment; `false` if it came to nothing. It is begun again, once, where what was entered proves wrong or an earlier
+    /// star must have been another one.
     pub(crate) fn align(
         &mut self,
         intent: &AlignmentIntent,
         log: &mut Vec<Sighting>,
     ) -> Result<bool, NightOver> {
+        let taught = match self.align_once(intent, true, log)? {
+            Round::Taught(enough) => enough,
+            Round::BeginAgain => self.align_once(intent, false, log)? == Round::Taught(true),
+        };
+        self.wary = false;
+        Ok(taught)
+    }
+
+    fn align_once(
+        &mut self,
+        intent: &AlignmentIntent,
+        may_begin_again: bool,
+        log: &mut Vec<Sighting>,
+    ) -> Result<Round, NightOver> {
         self.presses += 1;
         let estimator = intent.estimator.map_or_else(String::new, |word| format!(" estimator={word}"));
         if ask(self.seat, &format!("align method={}{estimator}", intent.method.word()))?.is_err() {
-            return Ok(false);
+            return Ok(Round::Taught(false));
         }
         let wanted = intent.method.sightings() + intent.refine;
         let (mut taken, mut failed) = (0, 0);
@@ -167,15 +194,33 @@ impl<S: Seat> Hands<'_, S> {
         while taken < wanted && failed < MOST_FAILURES {
             let star = if intent.stars.is_empty() { self.proposal(next)? } else { own.next().cloned() };
             let Some(star) = star else { break };
+            self.stood_by = false;
             if self.sight(&star, Purpose::Alignment, sight_line, log)? {
                 taken += 1;
                 next = false;
+                if taken == 1 && may_begin_again && self.mended_what_was_entered()? {
+                    return Ok(Round::BeginAgain);
+                }
+            } else if self.stood_by && self.insisted(&star)? {
+                if let Some(last) = log.last_mut() {
+                    last.ending = SightingEnding::Taken;
+                }
+                taken += 1;
+                next = false;
+            } else if self.stood_by && may_begin_again {
+                // This star is right: it is an earlier one that isn't. What that one taught is worse than nothing.
+                self.wary = true;
+                self.presses += 1;
+                if ask(self.seat, "align method=none")?.is_err() {
+                    return Ok(Round::Taught(false));
+                }
+                return Ok(Round::BeginAgain);
             } else {
                 failed += 1;
                 next = true;
             }
         }
-        Ok(taken >= intent.method.sightings())
+        Ok(Round::Taught(taken >= intent.method.sightings()))
     }
 
     /// The star that the mount proposes; the next one if `next`, since the last one won't do.

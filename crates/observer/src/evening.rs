@@ -2,6 +2,7 @@
 
 use crate::alignment::{AlignmentIntent, Purpose, Sighting, sight_in_place_of, sight_line, sync_line};
 use crate::chart::bright_stars_near;
+use crate::doubt::Doubt;
 use crate::guiding::{Recording, RecordingIntent};
 use crate::hands::Hands;
 use crate::person::{Care, Handset, Person, Recovery};
@@ -121,6 +122,8 @@ pub struct Account {
     pub targets: Vec<Told>,
     /// All sightings, in time order.
     pub sightings: Vec<Sighting>,
+    /// What the mount doubted or asked and the person looked after, in time order.
+    pub doubts: Vec<Doubt>,
     /// How long the alignment took, with that of the polar axis and with what a star told of the gears.
     pub alignment: Span,
     /// How many keys were pressed for it.
@@ -163,7 +166,8 @@ pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
             Ending::NightOver
         } else {
             let log = &mut account.sightings;
-            match hands.sight_later(&mut later, log).and_then(|()| hands.attend(&mut one, log)) {
+            let before = hands.after_a_kick().and_then(|()| hands.sight_later(&mut later, log));
+            match before.and_then(|()| hands.attend(&mut one, log)) {
                 Ok(ending) => ending,
                 Err(NightOver) => Ending::NightOver,
             }
@@ -179,6 +183,7 @@ pub fn observe(evening: &Evening, seat: &mut impl Seat) -> Account {
         });
     }
     account.presses = hands.presses;
+    account.doubts = hands.doubts;
     account
 }
 
@@ -222,7 +227,12 @@ impl<S: Seat> Hands<'_, S> {
                 Replaced::Nearest => sight_in_place_of(star, "nearest"),
                 Replaced::Oldest => sight_in_place_of(star, "oldest"),
             };
+            self.stood_by = false;
             self.sight(&sighting.star, Purpose::Later, told, log)?;
+            if std::mem::take(&mut self.stood_by) {
+                // The star is right and stands beside its place: has the mount moved?
+                self.hold_against_the_sky(Some(&sighting.star))?;
+            }
         }
         Ok(())
     }

@@ -1,5 +1,6 @@
 //! Pressing keys: a person's hands at the mount.
 
+use crate::doubt::Doubt;
 use crate::lines::{ask, go, travel};
 use crate::person::{Handset, Person, View};
 use crate::seat::{Glass, NightOver, Object, Seat, Sight, Spot};
@@ -26,6 +27,20 @@ pub(crate) struct Hands<'a, S> {
     pub(crate) streams: Streams,
     /// How often a key was pressed, those of a go-to or a sighting included.
     pub(crate) presses: u64,
+    /// The star that really stands in the middle, after the last one was brought there.
+    pub(crate) centred: String,
+    /// From where the mount expected the star that it took last.
+    pub(crate) disagreement: Angle,
+    /// The mount doubted a star, and the person has seen that it is that one.
+    pub(crate) stood_by: bool,
+    /// A star was another one: each is held against the chart now before it is taken for itself.
+    pub(crate) wary: bool,
+    /// What the mount has doubted and asked.
+    pub(crate) doubts: Vec<Doubt>,
+    /// Somebody has kicked the tripod since the mount was last held against the sky.
+    pub(crate) felt_a_kick: bool,
+    /// How often a bolt of the polar axis was turned.
+    pub(crate) bolt_turns: u64,
     /// How often something was centred; tells the draws of one from those of the next.
     pub(crate) centrings: u64,
     /// Which way round the tube hangs, as everybody sees who stands beside it.
@@ -86,6 +101,13 @@ impl<'a, S: Seat> Hands<'a, S> {
             centring_errors: streams.stream("centring for the play", 0),
             streams,
             presses: 0,
+            centred: String::new(),
+            disagreement: Angle::ZERO,
+            stood_by: false,
+            wary: false,
+            doubts: Vec::new(),
+            felt_a_kick: false,
+            bolt_turns: 0,
             centrings: 0,
             through_pole: false,
             gains: [1.0; 2],

@@ -18,6 +18,7 @@
 mod alignment;
 mod centring;
 mod chart;
+mod doubt;
 mod evening;
 mod guiding;
 mod hands;
@@ -32,9 +33,10 @@ mod visitors;
 
 pub use alignment::{AlignmentIntent, Method, Purpose, Sighting, SightingEnding};
 pub use chart::bright_stars_near;
+pub use doubt::Doubt;
 pub use evening::{Account, Ending, Evening, Intent, LaterSighting, Replaced, SETTLING, Told, observe};
 pub use guiding::{Recording, RecordingEnding, RecordingIntent};
-pub use person::{Approach, Care, Handset, Person, Recovery, View};
+pub use person::{Approach, Care, Entered, Handset, Person, Recovery, View, WhenAsked};
 pub use play::{PlayIntent, PlayTold};
 pub use polar::PolarAdjust;
 pub use seat::{Bolts, Crowd, EyepieceView, Line, NightOver, Seat};

@@ -2,7 +2,7 @@
 
 use crate::seat::{Line, NightOver};
 use protocol::{Aim, ReadReply, RefusalKind, Request, Side, read_event, read_reply};
-use units::Span;
+use units::{Angle, Quantity as _, Span};
 
 /// A refusal as the person reads it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,6 +25,11 @@ pub(crate) fn ask(line: &mut impl Line, request: &str) -> Result<Result<ReadRepl
         Ok(_) => Ok(read),
         Err((number, _, sentence)) => Err(Refused { number, sentence }),
     })
+}
+
+/// An angle of a reply.
+pub(crate) fn angle(reply: &ReadReply, key: &str) -> Option<Angle> {
+    Angle::parse(reply.get(key)?).ok()
 }
 
 /// A text as the value of a key, in quotes.

@@ -40,6 +40,16 @@ pub enum Recovery {
     StartOver,
 }
 
+/// What the person does when the mount doubts a star or asks what was entered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum WhenAsked {
+    /// Go on with the next star.
+    GoOn,
+    /// Look again: at the chart, the watch, the map.
+    #[default]
+    LookAgain,
+}
+
 /// How the eyepiece shows the sky.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum View {
@@ -63,6 +73,19 @@ pub struct Handset {
     pub view: View,
     /// The latitude of the place, as it was typed in.
     pub latitude: Angle,
+    /// What was typed in, against what a look at a good watch and a map tells.
+    pub entered: Entered,
+}
+
+/// What a look at a good watch and a map tells of what was typed in.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Entered {
+    /// How far the mount's clock was set fast.
+    pub clock_fast: Span,
+    /// The latitude by the map, where another one was typed in.
+    pub latitude: Option<Angle>,
+    /// The longitude by the map, positive east, where another one was typed in.
+    pub longitude: Option<Angle>,
 }
 
 /// A person, by their skill. [`Person::of`] gives the usual values of a care; each may be set by itself.
@@ -92,6 +115,8 @@ pub struct Person {
     pub when_missed: Recovery,
     /// How far the air moves a star about while its place is read at the wires, one sigma in each direction.
     pub seeing: Angle,
+    /// What is done when the mount doubts or asks.
+    pub when_asked: WhenAsked,
 }
 
 impl Person {
@@ -120,6 +145,11 @@ impl Person {
             when_missed: Recovery::GoOn,
             // The image of a star in an aperture of 20 cm moves by as much in air of a Fried length of 7 cm.
             seeing: Angle::from_arcsec(if perfect { 0.0 } else { 0.5 }),
+            // A perfect person has made no error that one could look for.
+            when_asked: match care {
+                Care::Hurried | Care::Perfect => WhenAsked::GoOn,
+                Care::Usual | Care::Careful => WhenAsked::LookAgain,
+            },
         }
     }
 

@@ -2,11 +2,11 @@
 
 use crate::alignment::{AlignmentIntent, Purpose, Sighting, sight_line};
 use crate::hands::Hands;
-use crate::lines::{ask, quoted};
+use crate::lines::{angle, ask, quoted};
 use crate::seat::{Glass, NightOver, Object, Seat, Sight};
 use crate::sighting::{Found, offset};
 use protocol::{Aim, ReadReply};
-use units::{Angle, AngularRate, Quantity as _, Span};
+use units::{Angle, AngularRate, Span};
 
 /// How the person sets the polar axis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,7 +47,7 @@ impl<S: Seat> Hands<'_, S> {
         log: &mut Vec<Sighting>,
     ) -> Result<(), NightOver> {
         match how {
-            PolarAdjust::StarOffset => self.by_star_offset(log),
+            PolarAdjust::StarOffset => self.by_star_offset(alignment, log),
             PolarAdjust::Drift => {
                 let turned = self.by_drift()?;
                 match alignment {
@@ -58,8 +58,15 @@ impl<S: Seat> Hands<'_, S> {
         }
     }
 
-    /// By the mount's model: passes until the axis is as near to the pole as the model can tell.
-    fn by_star_offset(&mut self, log: &mut Vec<Sighting>) -> Result<(), NightOver> {
+    /// By the mount's model: passes until the axis is as near to the pole as the model can tell. Whoever loses the star after a bolt was
+    /// turned has a mount that believes in an axis which is no longer there, and begins the alignment again; the second time they
+    /// leave the bolts alone after that.
+    fn by_star_offset(
+        &mut self,
+        alignment: Option<&AlignmentIntent>,
+        log: &mut Vec<Sighting>,
+    ) -> Result<(), NightOver> {
+        let mut lost_before = false;
         for pass in 0..MOST_PASSES {
             let Ok(axis) = ask(self.seat, "polar-axis")? else { return Ok(()) };
             let [Some(distance), Some(altitude), Some(azimuth)] =
@@ -73,20 +80,40 @@ impl<S: Seat> Hands<'_, S> {
             }
             let Some((star, _)) = self.proposed_for("bolts")? else { return Ok(()) };
             let line = format!("polar-offset name={}", quoted(&star));
-            if self.go_by(&line)?.is_err() || !self.centre_by_bolts(&star, pass)? {
+            if self.go_by(&line)?.is_err() {
                 return Ok(());
             }
-            let done = ask(self.seat, &format!("polar-done name={}", quoted(&star)))?;
-            self.seat.lock_bolts(&star);
-            let Ok(done) = done else { return Ok(()) };
-            let anew = done.get("sightings").and_then(|text| text.parse().ok()).unwrap_or(1_usize);
-            self.sight_anew(&star, anew, log)?;
+            let turns = self.bolt_turns;
+            if self.centre_by_bolts(&star, pass)? && self.told_of_the_bolts(&star, log)? {
+                continue;
+            }
+            if self.bolt_turns == turns {
+                return Ok(());
+            }
+            let taught = match alignment {
+                Some(intent) => self.align(intent, log)?,
+                None => false,
+            };
+            if lost_before || !taught {
+                return Ok(());
+            }
+            lost_before = true;
         }
         Ok(())
     }
 
-    /// Sights the star of the bolts with the keys, and further ones as the mount proposes them.
-    fn sight_anew(&mut self, star: &str, count: usize, log: &mut Vec<Sighting>) -> Result<(), NightOver> {
+    /// Tells the mount that the star stands in the middle, locks the bolts, and sights what the mount wants sighted anew; `false` if
+    /// the mount didn't learn where its axis is now.
+    fn told_of_the_bolts(&mut self, star: &str, log: &mut Vec<Sighting>) -> Result<bool, NightOver> {
+        let done = ask(self.seat, &format!("polar-done name={}", quoted(star)))?;
+        self.seat.lock_bolts(star);
+        let Ok(done) = done else { return Ok(false) };
+        let anew = done.get("sightings").and_then(|text| text.parse().ok()).unwrap_or(1_usize);
+        self.sight_anew(star, anew, log)
+    }
+
+    /// Sights the star of the bolts with the keys, and further ones as the mount proposes them; says whether there were enough.
+    fn sight_anew(&mut self, star: &str, count: usize, log: &mut Vec<Sighting>) -> Result<bool, NightOver> {
         let mut star = Some(star.to_owned());
         let (mut taken, mut tries) = (0, 0);
         while let Some(name) = star.take() {
@@ -98,7 +125,7 @@ impl<S: Seat> Hands<'_, S> {
             }
             star = self.proposal(!done)?;
         }
-        Ok(())
+        Ok(taken >= count)
     }
 
     /// The star that the mount proposes for a purpose, and all that it says of it.
@@ -133,6 +160,7 @@ impl<S: Seat> Hands<'_, S> {
 
     fn turn(&mut self, up: f64, east: f64) -> Result<(), NightOver> {
         self.presses += 1;
+        self.bolt_turns += 1;
         self.seat.turn_bolts(Angle::from_radians(up), Angle::from_radians(east));
         self.seat.wait(TURNING)
     }
@@ -254,11 +282,6 @@ impl<S: Seat> Hands<'_, S> {
         let [_, north] = self.needed(Glass::Eyepiece, &spot, field, false);
         Some(north + self.person.reading().radians() * self.reading.normal())
     }
-}
-
-/// An angle of a reply.
-fn angle(reply: &ReadReply, key: &str) -> Option<Angle> {
-    Angle::parse(reply.get(key)?).ok()
 }
 
 fn length(one: Angle, other: Angle) -> Angle {

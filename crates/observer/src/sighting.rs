@@ -34,7 +34,12 @@ impl<S: Seat> Hands<'_, S> {
         self.seat.note(Moment::Arrived { star });
         self.seat.wait(self.person.time_to_identify())?;
         let meant = Object::Star(star);
-        let mistaken_for = self.mistake(star);
+        let mut mistaken_for = self.mistake(star);
+        if self.wary {
+            self.seat.wait(self.person.time_to_identify())?;
+            mistaken_for = None;
+        }
+        self.centred = mistaken_for.unwrap_or(star).to_owned();
         let found = self.bring(mistaken_for.map_or(meant, Object::Star))?;
         if found == Found::Centred {
             self.seat.note(Moment::Accepted { star });

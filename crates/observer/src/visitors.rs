@@ -107,6 +107,7 @@ impl<S: Seat> Hands<'_, S> {
         for (at, jolt) in jolts(&self.streams, visitor, length) {
             self.seat.wait(at - passed)?;
             passed = at;
+            self.felt_a_kick |= matches!(jolt, crate::seat::Jolt::Kick(_));
             self.seat.jolt(jolt);
         }
         self.seat.wait(length - passed)

@@ -4,7 +4,7 @@ mod fake;
 
 use fake::Fake;
 use observer::{
-    Account, AlignmentIntent, Care, Ending, Evening, Handset, Intent, LaterSighting, Method, Person,
+    Account, AlignmentIntent, Care, Ending, Entered, Evening, Handset, Intent, LaterSighting, Method, Person,
     Recovery, Replaced, SightingEnding, View, Visits, observe,
 };
 use protocol::Aim;
@@ -32,6 +32,7 @@ fn evening(care: Care, alignment: Option<AlignmentIntent>, intents: Vec<Intent>)
             full_rate: AngularRate::from_degrees(3.0),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
+            entered: Entered { clock_fast: Span::ZERO, latitude: None, longitude: None },
         },
         alignment,
         polar: None,

@@ -6,8 +6,8 @@ mod fake;
 use fake::Fake;
 use observer::seat::Jolt;
 use observer::{
-    AlignmentIntent, Approach, Care, Evening, Handset, Method, Person, Purpose, SightingEnding, View, jolts,
-    observe,
+    AlignmentIntent, Approach, Care, Entered, Evening, Handset, Method, Person, Purpose, SightingEnding,
+    View, jolts, observe,
 };
 use sky::catalogue::Catalogue;
 use units::{Angle, AngularRate, Share, Span, Streams};
@@ -17,6 +17,7 @@ const HANDSET: Handset = Handset {
     full_rate: AngularRate::from_degrees(3.0),
     view: View::Mirrored,
     latitude: Angle::from_degrees(50.0),
+    entered: Entered { clock_fast: Span::ZERO, latitude: None, longitude: None },
 };
 
 /// As many sightings of one star as asked for, each after a go-to that misses by `error`.

@@ -57,6 +57,15 @@ pub fn night_json(outcome: &Outcome) -> String {
         json.key("polar").list(&outcome.polar, polar);
         correction(json.key("periodic_error_correction"), outcome.correction.as_ref());
         json.key("play_measured").list(&outcome.plays, play);
+        json.key("doubts").list(&outcome.evening.doubts, |json, row| {
+            json.object(|json| {
+                instant(json, "utc", Some(row.at));
+                json.key("asked").string(&row.asked);
+                json.key("answer").string(row.answer);
+                let right = row.right.map(|right| if right { "yes" } else { "no" });
+                json.key("right").optional_string(right);
+            });
+        });
     });
     json.finish()
 }

@@ -56,6 +56,7 @@ fn night() -> Value {
                           "anyOf": [correction(), { "type": "null" }] }),
         ),
         ("play_measured", list(play())),
+        ("doubts", list(doubt())),
     ])
 }
 
@@ -327,6 +328,17 @@ fn play() -> Value {
 
 fn flag(description: &str) -> Value {
     json!({ "type": "boolean", "description": description })
+}
+
+fn doubt() -> Value {
+    let right = json!({ "enum": ["yes", "no", null],
+                        "description": "whether that was right; null where nobody at the mount could tell" });
+    object(vec![
+        ("utc", instant("when the person had looked")),
+        ("asked", text("what the mount said or asked")),
+        ("answer", text("what the person did about it")),
+        ("right", right),
+    ])
 }
 
 fn setup() -> Value {

@@ -24,7 +24,7 @@ pub use mount::{
     PeriodicTerm, ReducerTerm, Structure,
 };
 pub use observation::{Aim, Observation, Via};
-pub use observer::{Approach, Observer, PeriodicErrorRecording, PlayMeasurement, Recovery};
+pub use observer::{Approach, Observer, PeriodicErrorRecording, PlayMeasurement, Recovery, WhenAsked};
 pub use setup::{Care, Entered, PolarSight, Setup};
 pub use vary::{Factor, Levels, Overrides, Strategy, Vary};
 

@@ -1,6 +1,6 @@
 //! The evening as the person lived it, as rows of the outcome.
 
-use crate::outcome::{EffortRow, EveningAccount, TryRow};
+use crate::outcome::{DoubtRow, EffortRow, EveningAccount, TryRow};
 use crate::prepare::Prepared;
 use observer::{Account, Purpose, Sighting, SightingEnding, setup};
 
@@ -10,6 +10,16 @@ pub(super) fn account(prepared: &Prepared, account: &Account, jolts: usize) -> E
         alignment_presses: account.alignment_presses,
         presses: account.presses,
         tries: account.sightings.iter().map(try_row).collect(),
+        doubts: account
+            .doubts
+            .iter()
+            .map(|doubt| DoubtRow {
+                at: prepared.world.begin + doubt.at,
+                asked: doubt.asked.clone(),
+                answer: doubt.answer,
+                right: doubt.right,
+            })
+            .collect(),
         targets: prepared
             .targets
             .iter()

@@ -100,6 +100,7 @@ const BUILT: &[&str] = &[
     "observer.play.rounds",
     "observer.play.star",
     "observer.play.set_take_up",
+    "observer.when_asked",
     "alignment",
     "alignment.method",
     "alignment.stars",

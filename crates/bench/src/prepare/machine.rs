@@ -157,7 +157,7 @@ fn final_approach(approach: Approach) -> FinalApproach {
 }
 
 /// How far the mount's clock is ahead of UTC at the begin.
-fn clock_error(plan: &Plan) -> Span {
+pub(super) fn clock_error(plan: &Plan) -> Span {
     let entered = &plan.setup.entered;
     let saving = if entered.daylight_saving_wrong.unwrap_or(false) {
         Span::from_whole_seconds(3600)

@@ -1,11 +1,11 @@
 //! The person of the night: what they set up, how well they work, what they have in mind.
 
-use super::targets;
+use super::{machine, targets};
 use mechanics::MountSpec;
 use observer::setup::{Left, PolarSight, SetupIntent, Surroundings, set_up};
 use observer::{
-    AlignmentIntent, Approach, Care, Handset, LaterSighting, Method, Person, PlayIntent, PolarAdjust,
-    RecordingIntent, Recovery, Replaced,
+    AlignmentIntent, Approach, Care, Entered, Handset, LaterSighting, Method, Person, PlayIntent, PolarAdjust,
+    RecordingIntent, Recovery, Replaced, WhenAsked,
 };
 use scenario::{Complaint, Grade, Plan, Stars};
 use sky::{Air, Geocentre, Site, Station, magnetic, pole};
@@ -147,6 +147,11 @@ pub(super) fn person(plan: &Plan) -> Person {
             Some(scenario::Recovery::StartOver) => Recovery::StartOver,
         },
         seeing: file.seeing.unwrap_or(usual.seeing),
+        when_asked: match file.when_asked {
+            None => usual.when_asked,
+            Some(scenario::WhenAsked::GoOn) => WhenAsked::GoOn,
+            Some(scenario::WhenAsked::LookAgain) => WhenAsked::LookAgain,
+        },
         ..usual
     }
 }
@@ -170,6 +175,11 @@ pub(super) fn handset(plan: &Plan, mount: &MountSpec) -> Handset {
         full_rate: first.min(second),
         view: targets::view(plan),
         latitude: plan.setup.entered.latitude.unwrap_or(plan.site.latitude),
+        entered: Entered {
+            clock_fast: machine::clock_error(plan),
+            latitude: plan.setup.entered.latitude.map(|_| plan.site.latitude),
+            longitude: plan.setup.entered.longitude.map(|_| plan.site.longitude),
+        },
     }
 }
 

@@ -4,7 +4,7 @@
 
 use observer::seat::{Glass, Jolt, Moment, Object, Sight, Spot};
 use observer::{Bolts, Crowd, EyepieceView, Line, NightOver};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use units::{Angle, AngularRate, Quantity, Span, maths};
 
 /// How one sighting was accepted.
@@ -34,6 +34,8 @@ pub struct Fake {
     pub bright_until: Span,
     pub proposals: Vec<String>,
     pub refused: Vec<&'static str>,
+    /// What it says to the next line of a verb, in place of what it would say.
+    pub says: VecDeque<(&'static str, String)>,
     motor: [f64; 2],
     boresight: [f64; 2],
     last: [f64; 2],
@@ -77,6 +79,7 @@ impl Fake {
             bright_until: Span::ZERO,
             proposals: Vec::new(),
             refused: Vec::new(),
+            says: VecDeque::new(),
             motor: [0.0; 2],
             boresight: [0.0; 2],
             last: [0.0; 2],
@@ -121,6 +124,9 @@ impl Fake {
         let (verb, rest) = line.split_once(' ').unwrap_or((line, ""));
         if self.refused.contains(&verb) {
             return "no 21 busy \"not now\"".to_owned();
+        }
+        if let Some(at) = self.says.iter().position(|(of, _)| *of == verb) {
+            return self.says.remove(at).expect("it was just found").1;
         }
         let value = |key: &str| {
             let at = rest.find(&format!("{key}="))? + key.len() + 1;
@@ -240,6 +246,7 @@ impl Fake {
                 format!("ok star=\"{star}\" taken={} needed={} done={done}", self.taken, self.needed)
             }
             "sync" => "ok".to_owned(),
+            "questions" => "ok stars=1 west=none count=0".to_owned(),
             other => panic!("the person typed {other}"),
         }
     }

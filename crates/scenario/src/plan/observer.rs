@@ -55,6 +55,16 @@ words! {
     }
 }
 
+words! {
+    /// What the person does when the mount doubts a star or asks what was entered.
+    pub enum WhenAsked, "a way to answer" {
+        /// Go on with the next star.
+        GoOn = "go-on",
+        /// Look again at the chart, the watch and the map, and at the sky after a kick.
+        LookAgain = "look-again",
+    }
+}
+
 section! {
     /// The person at the eyepiece.
     #[derive(Default)]
@@ -81,6 +91,8 @@ section! {
             when_missed: Recovery = "go-on";
             /// How far the air moves a star about while its place is read at the wires, one sigma in each direction.
             seeing: Angle = "0.5 arcsec; perfect 0 arcsec", in "0 arcsec" to "1 arcmin";
+            /// What is done when the mount doubts a star, asks what was entered, or was kicked.
+            when_asked: WhenAsked = "look-again; hurried and perfect go-on";
             /// The person guides a star before the first target, so that the mount records a correction of its periodic error (equatorial).
             periodic_error: PeriodicErrorRecording = "not recorded";
             /// The person measures the play of both axes before the first target, after a recording.

@@ -138,6 +138,19 @@ pub fn searched(case: &Case) -> Verdict {
     hold((seen(&case.base), seen(&case.changed)) == (false, true), "the search changed nothing")
 }
 
+/// Whoever goes on leaves the clock as it is; whoever looks at the watch sets it and begins again, with a star that then stands in its place.
+pub fn clock_set_right(case: &Case) -> Verdict {
+    let asked = |outcome: &Outcome| outcome.evening.doubts.len();
+    hold((asked(&case.base), asked(&case.changed)) == (0, 1), "nobody was asked, or more than once")?;
+    let stars = (&case.base.sightings, &case.changed.sightings);
+    hold((stars.0.len(), stars.1.len()) == (1, 2), "the sightings are not one and two")?;
+    let first = [&stars.0[0], &stars.1[0], &stars.1[1]].map(|row| row.first_miss.degrees());
+    // The chord of an hour about the pole at Capella's declination: 2 asin(cos 46.0° sin 7.52°) = 10.4°.
+    near("first star", first[0], 10.4, 0.1)?;
+    near("first star, asked", first[1], 10.4, 0.1)?;
+    near("star after the clock was set", first[2], 0.0, 0.01)
+}
+
 /// One star takes the error of the home mark of half a degree away.
 pub fn aligned(case: &Case) -> Verdict {
     hold(case.base.sightings.is_empty() && case.changed.sightings.len() == 1, "the sightings are others")?;

@@ -66,6 +66,12 @@ const MEASURED: &[Setting] = &[
     ("observer.play.rounds", "1"),
     ("observer.play.star", "\"Regulus\""),
 ];
+/// The clock is an hour fast, and the star is found all the same.
+const HOUR_WRONG: &[Setting] = &[
+    ("setup.entered.daylight_saving_wrong", "true"),
+    ("alignment.method", "\"one-star\""),
+    ("alignment.stars", "[\"Capella\"]"),
+];
 const BY_COMPASS: &[Setting] =
     &[("setup.polar_sight", "\"compass\""), ("site.magnetic_declination", "\"3 deg\"")];
 const CORRECTED: &[Setting] =
@@ -102,6 +108,7 @@ pub const ROWS: &[Row] = &[
     row("observer.play.rounds", MEASURED, "3", by_rule(gears::three_rounds)),
     row("observer.play.star", MEASURED, "\"Castor\"", by_rule(gears::the_star_of_the_play)),
     row("observer.play.set_take_up", MEASURED, "false", by_rule(gears::not_taken_up)),
+    row("observer.when_asked", HOUR_WRONG, "\"look-again\"", by_rule(people::clock_set_right)),
     row("alignment.method", UNALIGNED, "\"one-star\"", by_rule(people::aligned)),
     row("alignment.stars", people::ONE_STAR, "[\"Castor\"]", by_rule(people::the_star_that_was_named)),
     row("alignment.refine", AS_PROPOSED, "2", by_rule(people::two_more_sightings)),
