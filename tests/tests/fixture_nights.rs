@@ -47,8 +47,86 @@ const LINES: &str =
 const WATCHED: &str = "a key is let go within a millisecond, 0.03 arcsec, and the take-up is typed to 0.01";
 const FLANK: &str =
     "the play is that at the flank, up to 80 arcsec on: 0.25 * 120 * 80 / 206265 = 0.012 arcsec";
+const ORDER: &str = "to first order, with hour angles to a tenth of a degree: 20 arcmin squared are 7 arcsec";
+const DRIFT: &str = "a hand, and 0.9 arcsec of drift in the three seconds of a look";
+const DRAWN: &str = "what priors draw six stars towards";
 
 const ROWS: &[Row] = &[
+    row("wrong_star_named", "doubts", |o| o.evening.doubts.len() as f64, 1.0, 0.0, "a count"),
+    row("wrong_star_named", "rightly answered", rightly, 1.0, 0.0, "a count"),
+    row(
+        "wrong_star_named",
+        "Alnilam to Alnitak, deg",
+        |o| o.sightings[3].centring_miss.degrees(),
+        1.356,
+        0.001,
+        DIGITS,
+    ),
+    row("wrong_star_named", "miss_arcsec of M 42", |o| look(o, 0).miss.arcsec(), 0.0, 0.5, HAND),
+    row("wrong_star_named", "miss_arcsec of M 44", |o| look(o, 1).miss.arcsec(), 0.0, 0.5, HAND),
+    row("first_star_wrong", "doubts", |o| o.evening.doubts.len() as f64, 1.0, 0.0, "a count"),
+    row("first_star_wrong", "rightly answered", rightly, 1.0, 0.0, "a count"),
+    row(
+        "first_star_wrong",
+        "off at first, deg",
+        |o| o.sightings[0].centring_miss.degrees(),
+        4.302,
+        0.001,
+        DIGITS,
+    ),
+    row("first_star_wrong", "miss_arcsec of M 42", |o| look(o, 0).miss.arcsec(), 0.0, 0.5, HAND),
+    row("first_star_wrong", "miss_arcsec of M 44", |o| look(o, 1).miss.arcsec(), 0.0, 0.5, HAND),
+    row("hour_asked", "doubts", |o| o.evening.doubts.len() as f64, 1.0, 0.0, "a count"),
+    row("hour_asked", "first star off by, deg", |o| o.sightings[0].first_miss.degrees(), 10.4, 0.1, DIGITS),
+    row("hour_asked", "then off by, arcsec", |o| o.sightings[1].first_miss.arcsec(), 0.0, 1.0, HAND),
+    row("hour_asked", "miss_arcsec", |o| look(o, 0).miss.arcsec(), 0.0, 0.5, HAND),
+    row("approach_kept_one_star", "miss_north in the east", |o| north(o, 0), 0.0, 0.5, HAND),
+    row("approach_kept_one_star", "miss_north in the middle", |o| north(o, 1), 0.0, 0.5, HAND),
+    row("approach_kept_one_star", "miss_north in the west", |o| north(o, 2), 0.0, 0.5, HAND),
+    row("approach_forgotten_one_star", "miss_north in the east", |o| north(o, 0), -300.0, 0.5, HAND),
+    row("approach_forgotten_one_star", "miss_north in the middle", |o| north(o, 1), -300.0, 0.5, HAND),
+    row("approach_forgotten_one_star", "miss_north in the west", |o| north(o, 2), -300.0, 0.5, HAND),
+    row("approach_kept_rotation", "miss_north in the east", |o| north(o, 0), 0.0, 1.5, ORDER),
+    row("approach_kept_rotation", "miss_north in the middle", |o| north(o, 1), 104.0, 1.5, ORDER),
+    row("approach_kept_rotation", "miss_north in the west", |o| north(o, 2), 2.3, 1.5, ORDER),
+    row("approach_forgotten_rotation", "miss_north in the east", |o| north(o, 0), -300.1, 1.5, ORDER),
+    row("approach_forgotten_rotation", "miss_north in the middle", |o| north(o, 1), -156.3, 1.5, ORDER),
+    row("approach_forgotten_rotation", "miss_north in the west", |o| north(o, 2), -1.2, 1.5, ORDER),
+    row("approach_kept_full_model", "miss_north in the east", |o| north(o, 0), -20.0, 3.0, ORDER),
+    row("approach_kept_full_model", "miss_north in the middle", |o| north(o, 1), 123.1, 3.0, ORDER),
+    row("approach_kept_full_model", "miss_north in the west", |o| north(o, 2), -53.6, 3.0, ORDER),
+    row("approach_forgotten_full_model", "miss_north in the east", |o| north(o, 0), -331.5, 3.0, ORDER),
+    row("approach_forgotten_full_model", "miss_north in the middle", |o| north(o, 1), -217.6, 3.0, ORDER),
+    row("approach_forgotten_full_model", "miss_north in the west", |o| north(o, 2), -114.5, 3.0, ORDER),
+    row("untaught", "miss_east of A", |o| east(o, 0), -1551.5, 0.1, DIGITS),
+    row("untaught", "miss_north of A", |o| north(o, 0), -1203.4, 0.1, DIGITS),
+    row("untaught", "miss_east of B", |o| east(o, 1), -1774.8, 0.1, DIGITS),
+    row("untaught", "miss_north of B", |o| north(o, 1), 1198.7, 0.1, DIGITS),
+    row("untaught_in_the_south", "miss_east of A", |o| east(o, 0), -1551.5, 0.1, DIGITS),
+    row("untaught_in_the_south", "miss_north of A", |o| north(o, 0), -1203.4, 0.1, DIGITS),
+    row("untaught_in_the_south", "miss_east of B", |o| east(o, 1), -1774.8, 0.1, DIGITS),
+    row("untaught_in_the_south", "miss_north of B", |o| north(o, 1), 1198.7, 0.1, DIGITS),
+    row("one_star", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 0.5, HAND),
+    row("one_star", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 0.5, HAND),
+    row("one_star_in_the_south", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 0.5, HAND),
+    row("one_star_in_the_south", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 0.5, HAND),
+    row("two_stars", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 1.5, DRIFT),
+    row("two_stars", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 1.5, DRIFT),
+    row("two_stars_in_the_south", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 1.5, DRIFT),
+    row("two_stars_in_the_south", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 1.5, DRIFT),
+    row("many_stars", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 120.0, DRAWN),
+    row("many_stars", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 120.0, DRAWN),
+    row("many_stars_in_the_south", "miss_arcsec of A", |o| look(o, 0).miss.arcsec(), 0.0, 120.0, DRAWN),
+    row("many_stars_in_the_south", "miss_arcsec of B", |o| look(o, 1).miss.arcsec(), 0.0, 120.0, DRAWN),
+    row("resumed_in_the_south", "miss_arcsec", |o| look(o, 0).miss.arcsec(), 0.0, 120.0, DRAWN),
+    row(
+        "planet_in_the_south",
+        "miss_arcsec of the Moon",
+        |o| look(o, 0).miss.arcsec(),
+        0.0,
+        3.0,
+        "a hand, and the Moon's own way in three seconds",
+    ),
     row("worm_period", "swing, arcsec", |o| swing(o, 0), 40.0, 0.01, ABERRATION),
     row("worm_period", "tracking_rms_arcsec", |o| o.dwells[0].rms.arcsec(), 14.142, 0.01, ABERRATION),
     row("worm_period", "period found in the samples, s", |o| period(o, 0), 598.36, 0.2, ABERRATION),
@@ -267,6 +345,11 @@ const FAULTS: &[(&str, &[&str])] = &[
 
 fn look(outcome: &Outcome, target: usize) -> &bench::Look {
     outcome.gotos[target].look.as_ref().expect("somebody looked")
+}
+
+/// How many of the mount's doubts were answered rightly.
+fn rightly(outcome: &Outcome) -> f64 {
+    outcome.evening.doubts.iter().filter(|doubt| doubt.right == Some(true)).count() as f64
 }
 
 fn last(outcome: &Outcome) -> &bench::Sample {
