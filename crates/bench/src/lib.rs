@@ -34,8 +34,8 @@ pub use fingerprint::maths_fingerprint;
 pub use journal::{JournalHead, NotThisNight};
 pub use next_star::{AdviceError, StarAdvice, StarRow};
 pub use outcome::{
-    BudgetRow, CorrectionRow, DoubtRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left,
-    Look, ModelBelief, MountKind, NightFigures, NightInput, OpenTerm, Outcome, PeriodicRow, PlayRow,
+    BudgetRow, CorrectionRow, DoubtRow, DwellRow, EffortRow, EveningAccount, FaultRow, GotoOutcome, GotoRow,
+    Left, Look, ModelBelief, MountKind, NightFigures, NightInput, OpenTerm, Outcome, PeriodicRow, PlayRow,
     PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary, TermBelief, TryRow, Verdict,
 };
 pub use prepare::{Prepared, built_keys, equipment_keys, prepare, prepare_with};

@@ -4,8 +4,8 @@ use super::{machine, targets};
 use mechanics::MountSpec;
 use observer::setup::{Left, PolarSight, SetupIntent, Surroundings, set_up};
 use observer::{
-    AlignmentIntent, Approach, Care, Entered, Handset, LaterSighting, Method, Person, PlayIntent, PolarAdjust,
-    RecordingIntent, Recovery, Replaced, WhenAsked,
+    AlignmentIntent, Approach, Care, Entered, Handset, LaterSighting, Method, Person, PlayIntent,
+    PolarAdjust, RecordingIntent, Recovery, Replaced, WhenAsked,
 };
 use scenario::{Complaint, Grade, Plan, Stars};
 use sky::{Air, Geocentre, Site, Station, magnetic, pole};
