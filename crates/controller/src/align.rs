@@ -89,7 +89,7 @@ impl Controller {
         if let Some(method) = entry.method {
             self.idle()?;
             if method == AlignMethod::Resume && self.kept().is_none() {
-                let sentence = "no alignment was kept for this site (it goes with the power unless the mount is parked); align on a star first";
+                let sentence = "no alignment was kept for this site; align on a star first";
                 return Err(Refusal::new(RefusalKind::NoAlignment, sentence));
             }
             self.alignment =
@@ -101,7 +101,10 @@ impl Controller {
             }
             self.belief_changed(now, motors);
         }
-        Ok(self.progress(Fields::new().text("method", self.alignment.method().word())))
+        let fields = self.progress(Fields::new().text("method", self.alignment.method().word()));
+        let resumed = entry.method == Some(AlignMethod::Resume);
+        let was_there = if self.left_home { "no" } else { "yes" };
+        Ok(if resumed { fields.text("at_home", was_there) } else { fields })
     }
 
     fn progress(&self, fields: Fields) -> Fields {

@@ -25,6 +25,7 @@ impl Controller {
             powered,
             stuck_until,
             power_on,
+            left_home,
         } = self;
         let station = belief.station();
         let model = (belief.model().method(), belief.model().parameters());
@@ -36,7 +37,7 @@ impl Controller {
         );
         let _ = write!(
             fingerprint,
-            "{correction:?}{first_centring:?}{track_axes:?}{parked}{powered}{stuck_until:?}{power_on}"
+            "{correction:?}{first_centring:?}{track_axes:?}{parked}{powered}{stuck_until:?}{power_on}{left_home}"
         );
         fingerprint.value()
     }

@@ -84,6 +84,8 @@ pub struct Controller {
     stuck_until: Option<Span>,
     /// Counts the times that it was switched on: dials of two such spells have no common zero.
     power_on: u32,
+    /// Whether the power last went while the tube was away from home.
+    left_home: bool,
 }
 
 impl Controller {
@@ -110,6 +112,7 @@ impl Controller {
             powered: true,
             stuck_until: None,
             power_on: 0,
+            left_home: false,
         }
     }
 

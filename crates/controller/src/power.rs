@@ -4,22 +4,23 @@ use crate::motion::Motion;
 use crate::motors::{Axis, Motors};
 use crate::{Controller, jobs::Jobs};
 use protocol::{Event, EventKind, Fields};
-use units::Span;
+use units::{Angle, Span};
+
+/// Dials that are no farther from home than this are at home.
+const HOME: Angle = Angle::from_arcmin(1.0);
 
 impl Controller {
     /// The power fails at `now`: until [`Controller::restarted`] nothing is answered and nothing done. The motors lose theirs
     /// by themselves.
     ///
     /// What was in memory is gone: motion, jobs, alignment, the log. Settings, site and whether it is parked are kept, and a recorded correction if the
-    /// worm has an index mark. The kept alignment holds for dials that begin at home: it goes if the mount wasn't parked there.
+    /// worm has an index mark. The kept alignment holds for dials that begin at home: whether it was there is remembered, too.
     pub fn power_lost(&mut self, now: Span) {
         self.powered = false;
         self.job = None;
         self.correction.lose_power(self.settings.worm.index_mark);
         self.first_centring = None;
-        if !self.parked {
-            self.settings.kept_alignment = None;
-        }
+        self.left_home = !self.parked && !self.at_home(now);
         self.stuck_until = None;
         self.jobs = Jobs::default();
         self.log = Default::default();
@@ -27,6 +28,12 @@ impl Controller {
         self.track_axes = self.settings.track_axes();
         self.belief.forget_alignment();
         self.alignment = Default::default();
+    }
+
+    /// Whether both dials are at home.
+    fn at_home(&self, now: Span) -> bool {
+        let (dials, home) = (self.motion.dials(now), self.settings.home);
+        [dials.first - home.first, dials.second - home.second].iter().all(|off| off.abs() < HOME)
     }
 
     /// The power is back at `now`: the counts of the motors, whatever they are, are taken for home.

@@ -216,9 +216,9 @@ fn what_was_sighted_before_a_power_off_is_gone() {
     assert!(reply.contains("no alignment was begun"), "{reply}");
     desk.refused("verify name=Castor", "no-alignment");
     desk.refused("moved part=base", "no-alignment");
-    // It wasn't parked: its dials begin anew wherever it stands, and what was kept is about others.
-    let reply = desk.refused("align method=resume", "no-alignment");
-    assert!(reply.contains("unless the mount is parked"), "{reply}");
+    // Its dials begin anew wherever it stands: what was kept is about others, unless somebody puts it to its home marks.
+    let reply = desk.obeyed("align method=resume");
+    assert_eq!((field(&reply, "needed"), field(&reply, "at_home")), ("0".into(), "no".into()));
 }
 
 #[test]
@@ -232,6 +232,7 @@ fn a_parked_mount_takes_its_alignment_up_again() {
     without_power(&mut desk);
     let reply = desk.obeyed("align method=resume");
     assert_eq!((field(&reply, "needed"), field(&reply, "taken")), ("0".into(), "0".into()));
+    assert_eq!(field(&reply, "at_home"), "yes");
     desk.obeyed("unpark");
     at(&mut desk, "Denebola");
     assert_eq!(field(&desk.obeyed("verify name=Denebola"), "verdict"), "fits");

@@ -97,6 +97,7 @@ pub fn scripts_of(verb: &str) -> Vec<Vec<&'static str>> {
             "(5 s)",
             "measure-play name=Regulus centring=second",
         ]],
+        "align" => vec![sighted("align method=resume")],
         "sight" => vec![SIGHTED.to_vec()],
         "sightings" => vec![sighted("sightings entry=1")],
         "forget" => vec![sighted("forget entry=1")],

@@ -13,7 +13,8 @@ pub(super) const ALIGN: Verb = Verb {
             dials, two stars a rotation, three stars or more the full model. With `estimator` more than two stars may be used for a rotation alone, or \
             two for the full model. `align method=none` forgets the alignment. `moon-or-planet` takes the Moon or a planet, which show in twilight, for the zeros of both \
             dials; stars may follow. The mount keeps its latest complete alignment over a loss of power, or the one that [`keep`](#keep) says: `method=resume` takes it \
-            up again, which is right as long as the mount was at its home position when the power went, and nobody has moved it since.",
+            up again, which is right as long as the mount was at its home position when the power went, and nobody has moved it since. `at_home=no` warns that it wasn't: then \
+            it is right only if the tube was put to its home marks by hand before the power came back.",
     topic: "",
     keys: &[
         key("method", ValueKind::Word(AlignMethod::WORDS), "how many stars at least"),
@@ -27,6 +28,10 @@ pub(super) const ALIGN: Verb = Verb {
         field("method", "none, one-star, two-star, many-star, moon-or-planet or resume"),
         field("needed", "sightings that the method needs"),
         field("taken", "sightings so far"),
+        field(
+            "at_home",
+            "no if the power last went while the tube was away from home, else yes (with method=resume)",
+        ),
     ],
     events: &[],
     refusals: &[RefusalKind::Busy, RefusalKind::NoAlignment],
