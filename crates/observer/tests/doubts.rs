@@ -47,6 +47,8 @@ fn night(person: Person, entered: Entered, fake: &mut Fake) -> Account {
             refine: 0,
         }),
         polar: None,
+        recording: None,
+        play: None,
         later: Vec::new(),
         intents: Vec::new(),
         streams: Streams::new(7),
@@ -219,6 +221,8 @@ fn a_star_of_later_that_is_right_has_the_mount_held_against_the_sky() {
             refine: 0,
         }),
         polar: None,
+        recording: None,
+        play: None,
         later: vec![LaterSighting { at: Span::ZERO, star: "Rigel".to_owned(), replaces: Replaced::None }],
         intents: vec![observer::Intent {
             aim: protocol::Aim::Horizontal { azimuth: Angle::ZERO, altitude: Angle::from_degrees(40.0) },

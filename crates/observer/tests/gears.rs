@@ -4,7 +4,8 @@ mod fake;
 
 use fake::Fake;
 use observer::{
-    Account, Care, Evening, Handset, Person, PlayIntent, RecordingEnding, RecordingIntent, View, observe,
+    Account, Care, Entered, Evening, Handset, Person, PlayIntent, RecordingEnding, RecordingIntent, View,
+    observe,
 };
 use units::{Angle, AngularRate, Span, Streams};
 
@@ -16,6 +17,7 @@ fn evening(person: Person, recording: Option<RecordingIntent>, play: Option<Play
             full_rate: AngularRate::from_degrees(3.0),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
+            entered: Entered::default(),
         },
         alignment: None,
         polar: None,
