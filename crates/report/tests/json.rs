@@ -23,7 +23,7 @@ fn the_fields_are_those_of_the_contract_in_its_order() {
     assert_eq!(
         keys(&night),
         "format title seed scenario_digest version maths_fingerprint equipment summary sightings model gotos dwells \
-         faults verdicts cautions budget setup advice polar periodic_error_correction play_measured"
+         faults verdicts cautions budget setup advice polar periodic_error_correction play_measured doubts"
     );
     assert_eq!(
         keys(&night["gotos"][0]),

@@ -2,9 +2,9 @@
 #![allow(dead_code)] // each test file uses its own part
 
 use bench::{
-    BudgetRow, CorrectionRow, DwellRow, FaultRow, GotoOutcome, GotoRow, Left, Look, ModelBelief, MountKind,
-    OpenTerm, Outcome, PeriodicRow, PlayRow, PolarRow, Predicted, Sample, SetupRow, SightingRow, Summary,
-    TermBelief, Verdict,
+    BudgetRow, CorrectionRow, DoubtRow, DwellRow, EveningAccount, FaultRow, GotoOutcome, GotoRow, Left, Look,
+    ModelBelief, MountKind, OpenTerm, Outcome, PeriodicRow, PlayRow, PolarRow, Predicted, Sample, SetupRow,
+    SightingRow, Summary, TermBelief, Verdict,
 };
 use std::path::Path;
 use units::{Angle, AngularRate, Instant, Span};
@@ -166,7 +166,7 @@ pub fn eventful() -> Outcome {
             },
             BudgetRow { cause: "level".to_owned(), ..BudgetRow::default() },
         ],
-        evening: Default::default(),
+        evening: EveningAccount { doubts: doubts(), ..EveningAccount::default() },
         scene: Default::default(),
         advice: [
             "The polar axis's azimuth cost you most: without it 5 of 6 targets would have been in the field instead \
@@ -175,6 +175,29 @@ pub fn eventful() -> Outcome {
             "Levelling better would have changed nothing.".to_owned(),
         ],
     }
+}
+
+fn doubts() -> Vec<DoubtRow> {
+    let row = |seconds, asked: &str, answer, right| DoubtRow {
+        at: at(seconds),
+        asked: asked.to_owned(),
+        answer,
+        right,
+    };
+    vec![
+        row(
+            400.0,
+            "Alnilam stands 81.4 arcmin from where the model expects it",
+            "took the star that the mount named",
+            Some(true),
+        ),
+        row(
+            900.0,
+            "do two stars stand beside their places together?",
+            "held two stars against the mount: nothing has moved",
+            None,
+        ),
+    ]
 }
 
 fn sighting(star: &str, seconds: f64, residual: Option<Angle>) -> SightingRow {
