@@ -450,7 +450,9 @@ fn unfit(name: &TargetName, moving: bool) -> Option<String> {
     let sun = entry.source == Source::Body(Body::Sun);
     let fits =
         if moving { entry.kind == CatalogueKind::Body && !sun } else { entry.kind == CatalogueKind::Star };
-    (!fits).then(|| format!("`{name}` is a {}", entry.kind.words()))
+    let words = entry.kind.words();
+    let article = if words.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    (!fits).then(|| format!("`{name}` is {article} {words}"))
 }
 
 /// The keys of a disturbance that have a value.
