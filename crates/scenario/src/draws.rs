@@ -216,7 +216,15 @@ impl<'n, 'i> Draw<'_, 'n, 'i> {
     fn weights(&self, count: usize, reader: &mut Reader) -> Option<Vec<f64>> {
         let Some(given) = self.table.get("weights") else { return Some(vec![1.0; count]) };
         let node = Node::new(given, self.node.path.clone());
-        let weights = <Vec<f64> as Value>::read(&node, reader)?;
+        let DeValue::Array(list) = node.value else {
+            let problem = format!("this is {}", describe(node.value));
+            reader.at(&node, ComplaintKind::WrongType, problem, "write a list of numbers, such as [3, 1]");
+            return None;
+        };
+        // Plain numbers: nothing is drawn to draw by, and the bounds of the key are none for a weight.
+        let numbers: Vec<Option<f64>> =
+            list.iter().map(|one| f64::read(&Node::new(one, self.node.path.clone()), reader)).collect();
+        let weights = numbers.into_iter().collect::<Option<Vec<f64>>>()?;
         let sum: f64 = weights.iter().sum();
         let good = weights.len() == count && weights.iter().all(|one| *one >= 0.0) && sum > 0.0;
         if !good || !sum.is_finite() {

@@ -32,8 +32,10 @@ pub fn schema() -> Value {
 
 /// A distribution in place of a value; what stands in it is judged by [`crate::Study::read`].
 fn distribution() -> Value {
-    let properties: Map<String, Value> =
+    let mut properties: Map<String, Value> =
         KINDS.iter().chain(&BESIDE).map(|key| ((*key).to_owned(), Value::Bool(true))).collect();
+    let weights = json!({ "type": "array", "items": { "type": "number", "minimum": 0 } });
+    properties.insert("weights".to_owned(), weights);
     let one = |kind: &&str| json!({ "required": [kind] });
     json!({
         "description": "A value that is drawn anew for each night.",
