@@ -88,7 +88,8 @@ pub(super) async fn numbered(probe: &mut Probe) -> Result<(), Fault> {
     probe.may_move()?;
     probe.has("goto", Some("seq")).await?;
     let number = crate::client::first_number();
-    let line = format!("{} seq={number}", small_goto(probe, STEP_DEGREES).await?);
+    // So far that it is still under way after two more lines, on a slow line, too.
+    let line = format!("{} seq={number}", small_goto(probe, 10.0 * STEP_DEGREES).await?);
     let first = probe.ask(&line).await?;
     went(&first)?;
     let second = probe.ask(&line).await?;
