@@ -1,23 +1,21 @@
 //! Pressing keys: a person's hands at the mount.
 
 use crate::doubt::Doubt;
+use crate::keys::{Errand, Press, choose};
 use crate::lines::{ask, go, travel};
 use crate::person::{Handset, Person, View};
 use crate::seat::{Glass, NightOver, Object, Seat, Sight, Spot};
 use protocol::{Aim, RefusalKind};
-use units::{Angle, AngularRate, Span, Stream, Streams};
-
-/// The rates of the keys, as multiples of the sidereal rate; beyond them there is `full`.
-const RATES: [(f64, &str); 4] = [(0.5, "0.5x"), (2.0, "2x"), (20.0, "20x"), (100.0, "100x")];
-
-/// The slowest rate that a person uses who can see no less than arcseconds.
-const SLOWEST: usize = 1;
+use units::{Angle, Span, Stream, Streams};
 
 /// More play than this nobody believes.
 const MOST_PLAY: Angle = Angle::from_arcmin(10.0);
 
+/// Nobody holds a key for longer, in seconds: then one looks again.
+const LONGEST: f64 = 60.0;
+
 /// Time in which a star is found in a glass and its place is judged.
-const GLANCE: Span = Span::from_whole_seconds(2);
+pub(crate) const GLANCE: Span = Span::from_whole_seconds(2);
 
 /// A person at a mount, through one night.
 pub(crate) struct Hands<'a, S> {
@@ -70,10 +68,36 @@ struct FeltPlay {
     known: f64,
 }
 
-/// A way of pressing a key.
-struct Press {
-    rate: &'static str,
-    span: Span,
+/// What a press is for.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Meant {
+    /// 0 first axis, 1 second.
+    pub(crate) axis: usize,
+    /// West and north are `1.0`.
+    pub(crate) sense: f64,
+    /// How far the star is to come in the field by the time that the tube is at rest, radians, were it to stand still while the
+    /// key is held.
+    pub(crate) distance: f64,
+    /// How fast the star itself runs ahead of the tube in that sense, radians a second; negative if it comes to meet it.
+    pub(crate) running: f64,
+    /// By how much the press is made longer for the play, radians.
+    pub(crate) slack: f64,
+}
+
+impl Meant {
+    /// A press for a distance in a sense along an axis, nothing else being reckoned with.
+    pub(crate) fn plainly(axis: usize, sense: f64, distance: f64) -> Self {
+        Self { axis, sense, distance, running: 0.0, slack: 0.0 }
+    }
+}
+
+/// What was pressed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pressed {
+    pub(crate) axis: usize,
+    /// How far the key was to bring the star, radians, the slack included.
+    pub(crate) wanted: f64,
+    pub(crate) slack: f64,
 }
 
 /// What a centring leaves.
@@ -166,20 +190,16 @@ impl<'a, S: Seat> Hands<'a, S> {
         [right, up].map(|part| part * turned * field.radians())
     }
 
-    /// Presses a key for as long as it should take to go `distance` radians along an axis in a sense; `false` if the
-    /// mount refuses.
-    pub(crate) fn press(
-        &mut self,
-        axis: usize,
-        sense: f64,
-        distance: f64,
-        glass: Glass,
-    ) -> Result<bool, NightOver> {
-        let press = self.choose(distance / self.gains[axis], glass);
+    /// Presses a key for as long as it should take; `None` if the mount refuses.
+    pub(crate) fn press(&mut self, meant: Meant, glass: Glass) -> Result<Option<Pressed>, NightOver> {
+        let Meant { axis, sense, slack, .. } = meant;
+        let press = self.chosen(meant, glass);
         let direction = self.key(axis, sense);
+        let shortest = self.person.shortest_press.seconds().max(0.001);
+        let can_be = |seconds: f64| seconds.clamp(shortest, LONGEST);
+        let span = Span::from_seconds(can_be(press.seconds + self.press_scatter()));
         self.seat.wait(self.person.reaction)?;
-        let request =
-            format!("nudge direction={direction} rate={} for={:.3}s", press.rate, press.span.seconds());
+        let request = format!("nudge direction={direction} rate={} for={:.3}s", press.rate, span.seconds());
         let mut answer = ask(self.seat, &request)?;
         if matches!(&answer, Err(refused) if refused.is(RefusalKind::Busy)) {
             self.seat.wait(Span::from_whole_seconds(1))?;
@@ -187,9 +207,9 @@ impl<'a, S: Seat> Hands<'a, S> {
         }
         self.presses += 1;
         // Until the tube has come to rest, and the eye has seen it.
-        let rest = Span::from_whole_seconds(if press.rate == "full" { 4 } else { 1 });
-        self.seat.wait(press.span + rest)?;
-        Ok(answer.is_ok())
+        self.seat.wait(span + press.rest)?;
+        let wanted = self.gains[axis] * press.speed * can_be(press.seconds);
+        Ok(answer.is_ok().then_some(Pressed { axis, wanted, slack }))
     }
 
     /// What is written on the key that moves the tube in a sense along an axis.
@@ -207,32 +227,17 @@ impl<'a, S: Seat> Hands<'a, S> {
         0.15 * self.person.reaction.seconds() * self.scatter.normal()
     }
 
-    /// The fastest rate at which the press is still long enough to be judged.
-    fn choose(&mut self, distance: f64, glass: Glass) -> Press {
-        let sidereal = AngularRate::SIDEREAL.radians();
-        let full = self.handset.full_rate.radians();
-        let (least, slowest) = if self.person.shortest_press == Span::ZERO {
-            (0.2, 0)
-        } else {
-            ((2.0 * self.person.shortest_press.seconds()).max(0.4), SLOWEST)
-        };
-        let (speed, rate) = RATES
-            .iter()
-            .map(|(multiple, word)| (multiple * sidereal, *word))
-            .filter(|(speed, _)| *speed < full)
-            .chain((glass == Glass::Finder).then_some((full, "full")))
-            .skip(slowest)
-            .filter(|(speed, _)| distance / speed >= least)
-            .last()
-            .unwrap_or((RATES[slowest].0 * sidereal, RATES[slowest].1));
-        let scatter = self.press_scatter();
-        let shortest = self.person.shortest_press.seconds().max(0.001);
-        Press { rate, span: Span::from_seconds((distance / speed + scatter).clamp(shortest, 60.0)) }
+    fn chosen(&self, meant: Meant, glass: Glass) -> Press {
+        let gain = self.gains[meant.axis];
+        let errand =
+            Errand { distance: (meant.distance + meant.slack) / gain, running: meant.running / gain };
+        choose(&self.person, &self.handset, glass, errand)
     }
 
-    /// The shortest way that the slowest key goes: nobody can centre better than half of it.
-    pub(crate) fn finest_step(&self) -> f64 {
-        RATES[SLOWEST].0 * AngularRate::SIDEREAL.radians() * self.person.shortest_press.seconds()
+    /// How long a press will take, from the eye to the tube at rest.
+    pub(crate) fn takes(&self, meant: Meant, glass: Glass) -> f64 {
+        let press = self.chosen(meant, glass);
+        self.person.reaction.seconds() + press.seconds + press.rest.seconds()
     }
 
     /// What a press is made longer by, knowing the play: on a turn most of what it took the last time; while nothing moves, a
@@ -247,26 +252,38 @@ impl<'a, S: Seat> Hands<'a, S> {
         if play.dead > 0.0 { (3.0 * distance).min(Angle::from_arcsec(20.0).radians()) } else { 0.0 }
     }
 
-    /// Remembers how far a press for `distance`, made longer by `slack`, really went.
-    pub(crate) fn learn(&mut self, axis: usize, distance: f64, slack: f64, moved: f64) {
+    /// Remembers how far a press moved the star; `telling` if its way was well over everything else that moves a star.
+    pub(crate) fn learn(&mut self, pressed: Pressed, moved: f64, telling: bool) {
+        let Pressed { axis, wanted, slack } = pressed;
         let play = &mut self.plays[axis];
-        let wanted = distance + slack;
-        if play.moving {
-            // In one sense all the way: what is missing is the star's slower way near the pole.
+        // In one sense all the way: what is missing is the star's slower way near the pole. On a turn it may be play; but no play
+        // takes a star further than the key went.
+        if telling && (play.moving || moved > wanted) {
             self.gains[axis] = (self.gains[axis] * (moved / wanted).clamp(0.3, 3.0)).clamp(0.05, 3.0);
+        }
+        if play.moving {
             return;
         }
         if moved < 0.3 * wanted {
             play.dead += wanted - moved.max(0.0);
+            if play.dead > MOST_PLAY.radians() && moved > 0.05 * wanted {
+                // It moves, and no play takes so much: a slow star, near the pole.
+                (play.moving, play.dead) = (true, 0.0);
+            }
             return;
         }
         if play.dead > 0.0 {
             play.known = play.dead.min(MOST_PLAY.radians());
         } else if slack > 0.0 {
             // Gone too far on a turn: there is less play than was believed.
-            play.known = (play.known - (moved - distance)).clamp(0.0, MOST_PLAY.radians());
+            play.known = (play.known - (moved - (wanted - slack))).clamp(0.0, MOST_PLAY.radians());
         }
         (play.moving, play.dead) = (true, 0.0);
+    }
+
+    /// Whether the star has stood still under the key since the axis was turned.
+    pub(crate) fn in_vain(&self, pressed: Pressed, moved: f64) -> bool {
+        !self.plays[pressed.axis].moving && moved < 0.3 * pressed.wanted
     }
 
     /// The time on the person's watch.

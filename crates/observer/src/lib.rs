@@ -22,6 +22,7 @@ mod doubt;
 mod evening;
 mod guiding;
 mod hands;
+mod keys;
 mod lines;
 mod person;
 mod play;

@@ -1,6 +1,6 @@
 //! Who sits at the mount.
 
-use units::{Angle, AngularRate, Share, Span};
+use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, Share, Span};
 
 /// How carefully a person works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -69,6 +69,11 @@ pub struct Handset {
     pub alt_azimuth: bool,
     /// How fast it goes at its fullest.
     pub full_rate: AngularRate,
+    /// How briskly it gathers speed. Nobody knows the figure, but everybody hears for how long a key must be held until the tube
+    /// has come to the key's rate.
+    pub acceleration: AngularAcceleration,
+    /// How softly that begins and ends; without it, at once.
+    pub jerk: Option<AngularJerk>,
     /// How the eyepiece shows the sky; the finder shows it upright.
     pub view: View,
     /// The latitude of the place, as it was typed in.

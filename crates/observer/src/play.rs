@@ -1,6 +1,6 @@
 //! Measuring the play of the axes: a star is brought to the wires from one side and from the other.
 
-use crate::hands::Hands;
+use crate::hands::{Hands, Meant};
 use crate::lines::{ask, quoted};
 use crate::seat::{Glass, Moment, NightOver, Seat};
 use protocol::ReadReply;
@@ -181,7 +181,7 @@ impl<S: Seat> Hands<'_, S> {
             let Some(at) = self.stands_at(star) else { return Ok(false) };
             let left = (at[axis] - wires) * sense;
             let done = if left < TOO_NEAR.radians() {
-                self.press(axis, -sense, away - left, Glass::Eyepiece)?
+                self.press(Meant::plainly(axis, -sense, away - left), Glass::Eyepiece)?.is_some()
             } else if left > SLOW.radians() {
                 self.quickly(axis, sense, left)?
             } else {

@@ -22,8 +22,9 @@ pub(crate) enum Found {
 /// How often the person waits a minute for a star to come out of the twilight.
 const PATIENCE: usize = 90;
 
-/// Rings of the search in the finder and in the eyepiece.
-const RINGS: (i32, i32) = (3, 3);
+/// Rings of the search in the finder and in the eyepiece. In a finder of six degrees four rings hold the 15 degrees by which an hour
+/// wrongly set turns the sky.
+const RINGS: (i32, i32) = (4, 3);
 
 /// Rings of the search for a faint target.
 const RINGS_FOR_TARGETS: i32 = 2;

@@ -7,7 +7,7 @@ use observer::{
     Account, AlignmentIntent, Care, Entered, Evening, Handset, LaterSighting, Method, Person, Replaced,
     SightingEnding, View, WhenAsked, observe,
 };
-use units::{Angle, AngularRate, Span, Streams};
+use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, Span, Streams};
 
 const SUSPICIOUS: &str = "no 42 suspicious \"Rigel stands 300.0 arcmin from where the model expects it, and Capella where the tube \
                           points: is it that one? anyway=yes takes it\"";
@@ -36,6 +36,8 @@ fn night(person: Person, entered: Entered, fake: &mut Fake) -> Account {
         handset: Handset {
             alt_azimuth: false,
             full_rate: AngularRate::from_degrees(3.0),
+            acceleration: AngularAcceleration::from_degrees(2.0),
+            jerk: Some(AngularJerk::from_degrees(6.0)),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
             entered,
@@ -210,6 +212,8 @@ fn a_star_of_later_that_is_right_has_the_mount_held_against_the_sky() {
         handset: Handset {
             alt_azimuth: false,
             full_rate: AngularRate::from_degrees(3.0),
+            acceleration: AngularAcceleration::from_degrees(2.0),
+            jerk: Some(AngularJerk::from_degrees(6.0)),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
             entered: Entered::default(),

@@ -8,7 +8,7 @@ use observer::{
     Recovery, Replaced, SightingEnding, View, Visits, observe,
 };
 use protocol::Aim;
-use units::{Angle, AngularRate, Span, Streams};
+use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, Span, Streams};
 
 fn intent(number: usize) -> Intent {
     Intent {
@@ -30,6 +30,8 @@ fn evening(care: Care, alignment: Option<AlignmentIntent>, intents: Vec<Intent>)
         handset: Handset {
             alt_azimuth: false,
             full_rate: AngularRate::from_degrees(3.0),
+            acceleration: AngularAcceleration::from_degrees(2.0),
+            jerk: Some(AngularJerk::from_degrees(6.0)),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
             entered: Entered { clock_fast: Span::ZERO, latitude: None, longitude: None },
@@ -112,7 +114,7 @@ fn a_star_beyond_the_finder_is_found_by_hunting_and_costs_time() {
     let (near, far) = (night(1.0), night(8.0));
     assert_eq!((near.0, far.0), (2, 2));
     assert!(far.1 > near.1 + Span::from_whole_seconds(60), "{near:?} {far:?}");
-    // Beyond three rings of a field of six degrees nobody looks.
+    // Beyond four rings of a field of six degrees nobody looks.
     assert_eq!(night(25.0).0, 0);
 }
 

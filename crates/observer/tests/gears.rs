@@ -7,7 +7,7 @@ use observer::{
     Account, Care, Entered, Evening, Handset, Person, PlayIntent, RecordingEnding, RecordingIntent, View,
     observe,
 };
-use units::{Angle, AngularRate, Span, Streams};
+use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, Span, Streams};
 
 fn evening(person: Person, recording: Option<RecordingIntent>, play: Option<PlayIntent>) -> Evening {
     Evening {
@@ -15,6 +15,8 @@ fn evening(person: Person, recording: Option<RecordingIntent>, play: Option<Play
         handset: Handset {
             alt_azimuth: false,
             full_rate: AngularRate::from_degrees(3.0),
+            acceleration: AngularAcceleration::from_degrees(2.0),
+            jerk: Some(AngularJerk::from_degrees(6.0)),
             view: View::Mirrored,
             latitude: Angle::from_degrees(50.0),
             entered: Entered::default(),

@@ -10,11 +10,13 @@ use observer::{
     View, jolts, observe,
 };
 use sky::catalogue::Catalogue;
-use units::{Angle, AngularRate, Share, Span, Streams};
+use units::{Angle, AngularAcceleration, AngularJerk, AngularRate, Share, Span, Streams};
 
 const HANDSET: Handset = Handset {
     alt_azimuth: false,
     full_rate: AngularRate::from_degrees(3.0),
+    acceleration: AngularAcceleration::from_degrees(2.0),
+    jerk: Some(AngularJerk::from_degrees(6.0)),
     view: View::Mirrored,
     latitude: Angle::from_degrees(50.0),
     entered: Entered { clock_fast: Span::ZERO, latitude: None, longitude: None },

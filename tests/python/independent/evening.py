@@ -43,6 +43,8 @@ class Evening:
         self.through_pole = False
         self.turned, self.zeros, self.sightings = np.eye(3), (0.0, 0.0), []
         self.hand = [person.Axis(), person.Axis()]
+        # How fast the star goes by itself along both axes, once that was watched.
+        self.own = None
         self.presses = 0
 
     # The mount
@@ -111,9 +113,16 @@ class Evening:
         """How far the tube must go west and north; None if the field doesn't show the star."""
         return person.seen(self.frame(), self.direction(name), field, self.through_pole)
 
-    def press(self, index, sense, distance, field):
-        """Presses a key for as long as the distance asks for, and waits until the tube has come to rest."""
-        rate, seconds, rest = person.choose(distance / self.hand[index].gain, field)
+    def choose(self, index, distance, running, field):
+        """The key for a distance on the sky, and the seconds, by what this hand knows of the axis."""
+        gain = self.hand[index].gain
+        return person.choose(distance / gain, running / gain, field)
+
+    def press(self, index, sense, distance, running, field):
+        """Presses a key for as long as the distance asks for, the star running away meanwhile, and waits until the tube has come to
+        rest. How far the key should have moved the star."""
+        rate, seconds, rest = self.choose(index, distance, running, field)
+        wanted = self.hand[index].gain * rate * seconds
         limits = drive.MID_RANGE
         # Tracking takes its part of the full rate. The key is pressed for whole milliseconds of the mount's.
         rate = min(rate, limits.rate - (self.rate if index == 0 else 0.0))
@@ -127,42 +136,103 @@ class Evening:
         self.dials = hour, declination
         self.now += seconds + rest
         self.presses += 1
+        return wanted
 
-    def centre_axis(self, name, index, field):
-        """Presses the two keys of one axis until the star stands right along it; False if it is lost."""
-        hand = self.hand[index]
-        needed = self.see(name, field)
+    def watch(self, name, field, seconds):
+        """How the star goes by itself; False if it is lost meanwhile."""
+        before = self.see(name, field)
+        self.now += seconds
+        after = self.see(name, field)
+        if before is None or after is None:
+            return False
+        self.own = [(late - early) / seconds for early, late in zip(before, after)]
+        return True
+
+    def running(self, index):
+        """What is known of the star's own way, radians a second."""
+        return self.own[index] if self.own else 0.0
+
+    def takes(self, index, coming, field):
+        """How many seconds a press lasts, rest included, for a star that will be off by so much after a second."""
+        away = self.running(index) if coming > 0.0 else -self.running(index)
+        _, seconds, rest = self.choose(index, abs(coming), away, field)
+        return seconds + rest
+
+    def until_both(self, needed, field):
+        """How many seconds the second axis will take once the first has been pressed."""
+        first = self.takes(0, needed[0] + self.running(0) * 2.0 * person.REST, field)
+        off = needed[1] + self.running(1) * first
+        if abs(off) <= person.FINEST[field]:
+            return 0.0
+        return self.takes(1, off + self.running(1) * person.REST, field)
+
+    def centre_axis(self, name, index, field, ahead):
+        """Presses the two keys of one axis until the star stands right along it, or will so many seconds ahead; False if it
+        is lost."""
+        hand, near = self.hand[index], person.FINEST[field]
         for _ in range(person.MOST_PRESSES):
+            needed = self.see(name, field)
             if needed is None:
                 return False
-            left = needed[index]
-            distance = abs(left)
-            if distance <= person.FINEST[field]:
+            running = self.running(index)
+            left = needed[index] + running * ahead
+            if abs(left) <= near:
                 return True
-            sense = 1.0 if left > 0.0 else -1.0
+            if running * left < 0.0 and abs(left) <= abs(running) * person.GLANCE:
+                # It comes by itself; if it doesn't, it must be watched.
+                self.now += -left / running
+                needed = self.see(name, field)
+                if needed is None:
+                    return False
+                if abs(needed[index] + running * ahead) > near and not self.watch(name, field, person.GLANCE):
+                    return False
+                continue
+            coming = left + running * person.REST
+            meant = coming if abs(coming) > near else left
+            sense, distance = (1.0 if meant > 0.0 else -1.0), abs(meant)
             slack = hand.slack(sense, distance)
-            self.press(index, sense, distance + slack, field)
-            needed = self.see(name, field)
-            if needed is not None:
-                hand.learn(distance, slack, (left - needed[index]) * sense)
+            began = self.now
+            wanted = self.press(index, sense, distance + slack, sense * running, field)
+            took = self.now - began
+            after = self.see(name, field)
+            if after is None:
+                return False
+            went = (needed[index] - after[index]) * sense
+            astray = abs(after[index] + running * ahead - (coming - meant)) > near
+            if distance < person.ARCMINUTE and astray:
+                still = hand.in_vain(wanted, went + sense * running * took) and abs(running) * person.REST <= near
+                if (self.own is None or not still) and not self.watch(name, field, person.GLANCE):
+                    return False
+            drift = self.running(index) * took
+            telling = wanted >= person.ARCMINUTE or (
+                self.own is not None and wanted >= person.TELLING * near + abs(drift)
+            )
+            hand.learn(wanted, slack, went + sense * drift, telling)
         raise Stuck
 
     def centre(self, name, field):
         """One axis, the other, and again while one has spoilt the other."""
-        for _ in range(person.ROUNDS):
-            if not (self.centre_axis(name, 0, field) and self.centre_axis(name, 1, field)):
+        self.own = None
+        for turn in range(person.ROUNDS):
+            needed = self.see(name, field)
+            if needed is None:
+                return False
+            ahead = self.until_both(needed, field) if turn > 0 else 0.0
+            if not (self.centre_axis(name, 0, field, ahead) and self.centre_axis(name, 1, field, 0.0)):
                 return False
             needed = self.see(name, field)
             if needed is None:
                 return False
             if max(abs(part) for part in needed) <= 2.0 * person.FINEST[field]:
                 return True
+            if not self.watch(name, field, person.GLANCE):
+                return False
         raise Stuck
 
     def hunt(self, name, field):
         """Looks round in a spiral until the field shows the star."""
-        for index, sense in person.spiral(person.RINGS):
-            self.press(index, sense, person.STEP * field, field)
+        for index, sense in person.spiral(person.RINGS[field]):
+            self.press(index, sense, person.STEP * field, 0.0, field)
             if self.see(name, field) is not None:
                 return True
         return False

@@ -34,29 +34,35 @@ class Hands:
         self.sense[now], self.dead[now], self.moving[now] = sense[turned], 0.0, False
         return np.where(turned, on_turn, going_on)
 
-    def learn(self, who, distance, slack, moved):
+    def in_vain(self, who, wanted, moved):
+        """Whether the presses left the stars where they were."""
+        return ~self.moving[who] & (moved < 0.3 * wanted)
+
+    def learn(self, who, wanted, slack, moved, telling):
         """Remembers how far the presses moved the stars."""
-        wanted = distance + slack
-        moving = self.moving[who]
+        moving, vain = self.moving[who], self.in_vain(who, wanted, moved)
         gain = np.clip(self.gain[who] * np.clip(moved / wanted, 0.3, 3.0), 0.05, 3.0)
-        self.gain[who] = np.where(moving, gain, self.gain[who])
-        vain = ~moving & (moved < 0.3 * wanted)
+        self.gain[who] = np.where(telling & (moving | (moved > wanted)), gain, self.gain[who])
         begun = ~moving & ~vain
         dead, known = self.dead[who], self.known[who]
-        too_far = np.where(slack > 0.0, np.clip(known - (moved - distance), 0.0, person.MOST_PLAY), known)
+        less = np.clip(known - (moved - (wanted - slack)), 0.0, person.MOST_PLAY)
+        too_far = np.where(slack > 0.0, less, known)
         self.known[who] = np.where(begun, np.where(dead > 0.0, np.minimum(dead, person.MOST_PLAY), too_far), known)
-        self.dead[who] = np.where(vain, dead + wanted - np.maximum(moved, 0.0), np.where(begun, 0.0, dead))
+        dead = np.where(vain, dead + wanted - np.maximum(moved, 0.0), np.where(begun, 0.0, dead))
+        begun |= vain & (dead > person.MOST_PLAY) & (moved > person.SLOW * wanted)
+        self.dead[who] = np.where(begun, 0.0, dead)
         self.moving[who] |= begun
 
 
-def choose(distance, field):
+def choose(distance, running, field):
     """As ``person.choose``."""
-    keys = person.KEYS + [person.FULL] if field == person.FINDER else person.KEYS
-    rate = np.full_like(distance, keys[0])
-    for key in keys[1:]:
-        rate = np.where(distance / key >= person.JUDGED, key, rate)
-    seconds = np.clip(distance / rate, person.LEAST, person.MOST)
-    return rate, seconds, np.where(rate == person.FULL, person.REST_FULL, person.REST)
+    rate, seconds = np.full_like(distance, np.nan), np.full_like(distance, np.nan)
+    for key, least in person.keys_of(field):
+        with np.errstate(divide="ignore"):
+            needed = distance / (key - running)
+        taken = (key > running) & (np.isnan(rate) | (needed >= least))
+        rate, seconds = np.where(taken, key, rate), np.where(taken, needed, seconds)
+    return rate, np.clip(seconds, person.LEAST, person.MOST), np.where(rate == person.FULL, person.REST_FULL, person.REST)
 
 
 class Evenings:
@@ -72,6 +78,8 @@ class Evenings:
         self.zeros = np.zeros(count), np.zeros(count)
         self.sightings = []
         self.hands = Hands(count), Hands(count)
+        # The stars' own ways along both axes, radians a second, and whether they have been watched.
+        self.own, self.watched = np.zeros((count, 2)), np.zeros(count, bool)
         self.presses = np.zeros(count, int)
 
     # The mounts
@@ -171,42 +179,116 @@ class Evenings:
         turned = np.where(self.through_pole[who], -stretch, stretch)
         return np.stack([-lateral * turned, up * turned], -1), aside * stretch < field / 2.0
 
-    def press(self, who, index, sense, distance, field):
-        """Presses keys and waits for rest."""
-        rate, seconds, rest = choose(distance / self.hands[index].gain[who], field)
+    def choose(self, who, index, distance, running, field):
+        """The keys for distances on the sky."""
+        gain = self.hands[index].gain[who]
+        return choose(distance / gain, running / gain, field)
+
+    def press(self, who, index, sense, distance, running, field):
+        """Presses keys and waits for rest; how far the keys should have moved the stars."""
+        rate, seconds, rest = self.choose(who, index, distance, running, field)
+        wanted = self.hands[index].gain[who] * rate * seconds
         room = drive.MID_RANGE.rate - (self.rate[who] if index == 0 else 0.0)
         moved = sense * many.press_way(np.minimum(rate, room), np.round(seconds, 3))
         self.dials[index][who] += np.where(self.through_pole[who], -moved, moved) if index == 1 else moved
         self.now[who] += seconds + rest
         self.presses[who] += 1
+        return wanted
 
-    def centre_axis(self, who, name, index, field):
+    def watch(self, who, name, field, seconds):
+        """Watches how the stars go by themselves; which of them are seen all the time."""
+        before, shown = self.see(who, name, field)
+        self.now[who] += seconds
+        after, still = self.see(who, name, field)
+        seen = shown & still
+        self.own[who[seen]] = (after - before)[seen] / seconds
+        self.watched[who[seen]] = True
+        return seen
+
+    def takes(self, who, index, coming, field):
+        """How many seconds presses last, rest included, for stars that will be off by so much after a second."""
+        away = np.where(coming > 0.0, self.own[who, index], -self.own[who, index])
+        _, seconds, rest = self.choose(who, index, np.abs(coming), away, field)
+        return seconds + rest
+
+    def until_both(self, who, needed, field):
+        """How many seconds the second axis will take once the first has been pressed."""
+        first = self.takes(who, 0, needed[:, 0] + self.own[who, 0] * 2.0 * person.REST, field)
+        off = needed[:, 1] + self.own[who, 1] * first
+        second = self.takes(who, 1, off + self.own[who, 1] * person.REST, field)
+        return np.where(np.abs(off) <= person.FINEST[field], 0.0, second)
+
+    def wait_along(self, who, name, index, field, ahead):
+        """Lets these stars come by themselves, and watches those that don't; which are still in sight."""
+        needed, _ = self.see(who, name, field)
+        running = self.own[who, index]
+        self.now[who] -= (needed[:, index] + running * ahead[who]) / running
+        needed, shown = self.see(who, name, field)
+        off = shown & (np.abs(needed[:, index] + running * ahead[who]) > person.FINEST[field])
+        shown[off] = self.watch(who[off], name, field, person.GLANCE)
+        return shown
+
+    def press_along(self, who, name, index, field, ahead):
+        """Presses one axis's key once in each of these nights and learns from it; which stars are still in sight. ``ahead`` is for
+        all nights."""
+        hands, near = self.hands[index], person.FINEST[field]
+        before, _ = self.see(who, name, field)
+        running = self.own[who, index]
+        left = before[:, index] + running * ahead[who]
+        coming = left + running * person.REST
+        meant = np.where(np.abs(coming) > near, coming, left)
+        sense, distance = np.sign(meant), np.abs(meant)
+        slack = hands.slack(who, sense, distance)
+        began = self.now[who]
+        wanted = self.press(who, index, sense, distance + slack, sense * running, field)
+        took = self.now[who] - began
+        after, shown = self.see(who, name, field)
+        went = (before - after)[:, index] * sense
+        still = hands.in_vain(who, wanted, went + sense * running * took) & (np.abs(running) * person.REST <= near)
+        astray = np.abs(after[:, index] + running * ahead[who] - (coming - meant)) > near
+        doubtful = shown & astray & (distance < person.ARCMINUTE) & ~(self.watched[who] & still)
+        shown[doubtful] = self.watch(who[doubtful], name, field, person.GLANCE)
+        drift = self.own[who, index] * took
+        telling = (wanted >= person.ARCMINUTE) | (
+            self.watched[who] & (wanted >= person.TELLING * near + np.abs(drift))
+        )
+        moved = went + sense * drift
+        hands.learn(who[shown], wanted[shown], slack[shown], moved[shown], telling[shown])
+        return shown
+
+    def centre_axis(self, who, name, index, field, ahead):
         """How each night's star is held along one axis."""
-        hands, held = self.hands[index], np.full(len(self.now), STUCK)
-        pressing = who
-        needed, shown = self.see(pressing, name, field)
+        near, held = person.FINEST[field], np.full(len(self.now), STUCK)
         for _ in range(person.MOST_PRESSES):
-            held[pressing[~shown]] = LOST
-            pressing, left = pressing[shown], needed[shown, index]
-            there = np.abs(left) <= person.FINEST[field]
-            held[pressing[there]] = THERE
-            pressing, left = pressing[~there], left[~there]
-            if not pressing.size:
+            needed, shown = self.see(who, name, field)
+            running = self.own[who, index]
+            left = needed[:, index] + running * ahead[who]
+            there = shown & (np.abs(left) <= near)
+            held[who[~shown]], held[who[there]] = LOST, THERE
+            going_on = shown & ~there
+            by_itself = going_on & (running * left < 0.0) & (np.abs(left) <= np.abs(running) * person.GLANCE)
+            pressing = going_on & ~by_itself
+            if not going_on.any():
                 break
-            sense, distance = np.sign(left), np.abs(left)
-            slack = hands.slack(pressing, sense, distance)
-            self.press(pressing, index, sense, distance + slack, field)
-            needed, shown = self.see(pressing, name, field)
-            moved = (left - needed[:, index]) * sense
-            hands.learn(pressing[shown], distance[shown], slack[shown], moved[shown])
-        return held[who]
+            going_on[by_itself] = self.wait_along(who[by_itself], name, index, field, ahead)
+            going_on[pressing] = self.press_along(who[pressing], name, index, field, ahead)
+            held[who[(by_itself | pressing) & ~going_on]] = LOST
+            who = who[going_on]
+        return held
 
     def centre(self, who, name, field):
         """How each night's star is held."""
         held = np.full(len(self.now), STUCK)
-        for _ in range(person.ROUNDS):
-            for index in (0, 1):
-                along = self.centre_axis(who, name, index, field)
+        self.own[who], self.watched[who] = 0.0, False
+        for turn in range(person.ROUNDS):
+            ahead = np.zeros(len(self.now))
+            needed, shown = self.see(who, name, field)
+            held[who[~shown]] = LOST
+            who, needed = who[shown], needed[shown]
+            if turn > 0:
+                ahead[who] = self.until_both(who, needed, field)
+            for index, early in ((0, ahead), (1, np.zeros_like(ahead))):
+                along = self.centre_axis(who, name, index, field, early)[who]
                 held[who] = np.where(along == THERE, STUCK, along)
                 who = who[along == THERE]
             needed, shown = self.see(who, name, field)
@@ -215,15 +297,18 @@ class Evenings:
             who = who[shown & ~near]
             if not who.size:
                 break
+            shown = self.watch(who, name, field, person.GLANCE)
+            held[who[~shown]] = LOST
+            who = who[shown]
         return held
 
     def hunt(self, who, name, field):
         """The nights in which a search in a spiral comes upon the star."""
         found = [who[:0]]
-        for index, sense in person.spiral(person.RINGS):
+        for index, sense in person.spiral(person.RINGS[field]):
             if not who.size:
                 break
-            self.press(who, index, sense, np.full(len(who), person.STEP * field), field)
+            self.press(who, index, sense, np.full(len(who), person.STEP * field), 0.0, field)
             _, shown = self.see(who, name, field)
             found.append(who[shown])
             who = who[~shown]

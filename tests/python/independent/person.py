@@ -5,7 +5,7 @@ how far the star goes and whether the gears have play.
 """
 
 from dataclasses import dataclass
-from math import atan2, hypot, radians
+from math import atan2, hypot, radians, sqrt
 
 from .drive import MID_RANGE, SIDEREAL_RATE
 
@@ -27,20 +27,41 @@ REST_FULL, REST = 4.0, 1.0
 FINEST = {EYEPIECE: radians(0.25 / 3600.0), FINDER: radians(1.0 / 60.0)}
 MOST_PRESSES = 60
 ROUNDS = 4
-RINGS = 3
+RINGS = {FINDER: 4, EYEPIECE: 3}
 # Neighbouring stops of a search, in fields.
-STEP = 0.7
+STEP = 0.6
 
 MOST_PLAY = radians(10.0 / 60.0)
 FURTHER = radians(20.0 / 3600.0)
+# A press for so much tells how far presses go, however the star drifts; one for less that goes astray is a reason to watch it.
+ARCMINUTE = radians(1.0 / 60.0)
+# Where the star's own way is known, a press tells that if it is for so many times what is near enough, and the star's own way.
+TELLING = 5.0
+# Play leaves a star where it is; one that goes so much of its way after more than any play is slow.
+SLOW = 0.05
 
 
-def choose(distance, field):
-    """The fastest key at which the press is still long enough: (rate, seconds, the seconds to wait for rest)."""
-    keys = KEYS + [FULL] if field == FINDER else KEYS
-    rate = max((key for key in keys if distance / key >= JUDGED), default=KEYS[0])
-    seconds = min(max(distance / rate, LEAST), MOST)
-    return rate, seconds, REST_FULL if rate == FULL else REST
+def rise(rate):
+    """How long the tube takes from rest to a rate: speeding up evenly at the most, more softly at either end."""
+    softly = MID_RANGE.acceleration / MID_RANGE.jerk
+    if rate <= MID_RANGE.acceleration * softly:
+        return 2.0 * sqrt(rate / MID_RANGE.jerk)
+    return rate / MID_RANGE.acceleration + softly
+
+
+def keys_of(field):
+    """The keys that are used, the slowest first: (rate, how long a press of it must last at least)."""
+    rates = KEYS + [FULL] if field == FINDER else KEYS
+    return [(rate, max(JUDGED, rise(rate))) for rate in rates]
+
+
+def choose(distance, running, field):
+    """The fastest key at which the press is long enough, the star running away by so much a second: (rate, seconds, the seconds
+    to wait for rest)."""
+    usable = [(rate, distance / (rate - running), least) for rate, least in keys_of(field) if rate > running]
+    long_enough = [(rate, seconds) for rate, seconds, least in usable if seconds >= least]
+    rate, seconds = long_enough[-1] if long_enough else usable[0][:2]
+    return rate, min(max(seconds, LEAST), MOST), REST_FULL if rate == FULL else REST
 
 
 @dataclass
@@ -65,20 +86,26 @@ class Axis:
             return 0.8 * self.known if turns else 0.0
         return min(3.0 * distance, FURTHER) if self.dead > 0.0 else 0.0
 
-    def learn(self, distance, slack, moved):
-        """Remembers how far a press for a distance, made longer by the slack, moved the star."""
-        wanted = distance + slack
-        if self.moving:
+    def in_vain(self, wanted, moved):
+        """Whether a press left the star where it was, as play would."""
+        return not self.moving and moved < 0.3 * wanted
+
+    def learn(self, wanted, slack, moved, telling):
+        """Remembers how far a press that was for so much, the slack included, moved the star; ``telling`` if nothing else can have
+        moved it by much."""
+        if telling and (self.moving or moved > wanted):
             # The star goes a shorter way than the axis, the more so near the pole.
             share = min(max(moved / wanted, 0.3), 3.0)
             self.gain = min(max(self.gain * share, 0.05), 3.0)
-        elif moved < 0.3 * wanted:
+        if self.in_vain(wanted, moved):
             self.dead += wanted - max(moved, 0.0)
-        else:
+            if self.dead > MOST_PLAY and moved > SLOW * wanted:
+                self.moving, self.dead = True, 0.0
+        elif not self.moving:
             if self.dead > 0.0:
                 self.known = min(self.dead, MOST_PLAY)
             elif slack > 0.0:
-                self.known = min(max(self.known - (moved - distance), 0.0), MOST_PLAY)
+                self.known = min(max(self.known - (moved - (wanted - slack)), 0.0), MOST_PLAY)
             self.moving, self.dead = True, 0.0
 
 

@@ -169,10 +169,15 @@ fn approach(file: scenario::Approach) -> Option<Approach> {
 }
 
 pub(super) fn handset(plan: &Plan, mount: &MountSpec) -> Handset {
-    let [first, second] = [0, 1].map(|axis| mount.axes[axis].limits.rate);
+    let [first, second] = [0, 1].map(|axis| mount.axes[axis].limits);
     Handset {
         alt_azimuth: !plan.mount.kind.is_equatorial(),
-        full_rate: first.min(second),
+        full_rate: first.rate.min(second.rate),
+        acceleration: first.acceleration.min(second.acceleration),
+        jerk: match (first.jerk, second.jerk) {
+            (Some(first), Some(second)) => Some(first.min(second)),
+            (one, other) => one.or(other),
+        },
         view: targets::view(plan),
         latitude: plan.setup.entered.latitude.unwrap_or(plan.site.latitude),
         entered: Entered {

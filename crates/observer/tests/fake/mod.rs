@@ -28,6 +28,16 @@ pub struct Fake {
     pub error: [f64; 2],
     /// Whole width of each axis's gap, radians.
     pub gap: [f64; 2],
+    /// How fast all stars drift by themselves: west and north, radians a second.
+    pub drift: [f64; 2],
+    /// How far a star goes for what the first axis turns: the cosine of its declination.
+    pub slowing: f64,
+    /// How fast the axes gather speed, radians a second squared; they jump to it if that is endless.
+    pub acceleration: f64,
+    /// How fast the axes go at their fullest, radians a second.
+    pub full_rate: f64,
+    /// True field of the eyepiece.
+    pub eyepiece: Angle,
     pub finder_offset: [f64; 2],
     pub mirrored: bool,
     pub hidden: BTreeSet<String>,
@@ -36,6 +46,7 @@ pub struct Fake {
     pub refused: Vec<&'static str>,
     /// What it says to the next line of a verb, in place of what it would say.
     pub says: VecDeque<(&'static str, String)>,
+    gone_to: String,
     motor: [f64; 2],
     boresight: [f64; 2],
     last: [f64; 2],
@@ -56,6 +67,8 @@ pub struct Fake {
     recording: Option<(Span, u64)>,
     guided: u64,
     pub lines: Vec<String>,
+    /// At each press of a key: its axis, and where the gone-to star stood, radians.
+    pub pressed: Vec<(usize, [f64; 2])>,
     pub accepted: Vec<Accepted>,
     /// All moments that were noted.
     pub moments: Vec<String>,
@@ -73,6 +86,11 @@ impl Fake {
             targets: Vec::new(),
             error: [0.0; 2],
             gap: [0.0; 2],
+            drift: [0.0; 2],
+            slowing: 1.0,
+            acceleration: f64::INFINITY,
+            full_rate: AngularRate::from_degrees(3.0).radians(),
+            eyepiece: Angle::from_arcmin(50.0),
             finder_offset: [0.0; 2],
             mirrored: true,
             hidden: BTreeSet::new(),
@@ -80,6 +98,7 @@ impl Fake {
             proposals: Vec::new(),
             refused: Vec::new(),
             says: VecDeque::new(),
+            gone_to: String::new(),
             motor: [0.0; 2],
             boresight: [0.0; 2],
             last: [0.0; 2],
@@ -95,6 +114,7 @@ impl Fake {
             recording: None,
             guided: 0,
             lines: Vec::new(),
+            pressed: Vec::new(),
             accepted: Vec::new(),
             moments: Vec::new(),
             looks: Vec::new(),
@@ -116,7 +136,22 @@ impl Fake {
     fn place(&self, object: Object<'_>) -> Option<[f64; 2]> {
         match object {
             Object::Target(index) => self.targets.get(index).copied(),
-            Object::Star(name) => self.stars.get(name).copied(),
+            Object::Star(name) => self.star(name),
+        }
+    }
+
+    /// Where a star stands now.
+    fn star(&self, name: &str) -> Option<[f64; 2]> {
+        let place = self.stars.get(name)?;
+        Some([0, 1].map(|axis| place[axis] + self.drift[axis] * self.now.seconds()))
+    }
+
+    /// How far an axis goes by a key, the stopping included: up evenly and down again if it is let go of before it is at its rate.
+    fn way(&self, speed: f64, seconds: f64) -> f64 {
+        if seconds * self.acceleration >= speed {
+            speed * seconds
+        } else {
+            self.acceleration * seconds * seconds
         }
     }
 
@@ -138,8 +173,11 @@ impl Fake {
         };
         match verb {
             "goto" => {
-                let to = match value("name").and_then(|name| self.stars.get(name)) {
-                    Some(place) => *place,
+                let to = match value("name").and_then(|name| Some((name, self.star(name)?))) {
+                    Some((name, place)) => {
+                        self.gone_to = name.to_owned();
+                        place
+                    }
                     // Targets of these tests are gone to by their number as azimuth.
                     None => match value("azimuth").map(|text| Angle::parse(text).unwrap().degrees()) {
                         Some(number) => self.targets[maths::round(number) as usize],
@@ -157,7 +195,7 @@ impl Fake {
             }
             "nudge" => {
                 let speed = match value("rate").unwrap() {
-                    "full" => AngularRate::from_degrees(3.0).radians(),
+                    "full" => self.full_rate,
                     times => {
                         let times: f64 = times.trim_end_matches('x').parse().unwrap();
                         times * AngularRate::SIDEREAL.radians()
@@ -170,10 +208,14 @@ impl Fake {
                     "south" => (1, -1.0),
                     other => panic!("no key says {other}"),
                 };
+                if let Some(place) = self.star(&self.gone_to) {
+                    self.pressed.push((axis, [0, 1].map(|axis| place[axis] - self.boresight[axis])));
+                }
                 match value("for") {
                     Some(span) => {
-                        let span = Span::parse(span).unwrap();
-                        self.move_motor(axis, sense * speed * span.seconds());
+                        let slowing = [self.slowing, 1.0][axis];
+                        let way = self.way(speed, Span::parse(span).unwrap().seconds());
+                        self.move_motor(axis, sense * slowing * way);
                     }
                     None => self.held = Some((axis, sense * speed)),
                 }
@@ -343,14 +385,14 @@ impl EyepieceView for Fake {
     fn field(&self, glass: Glass, _object: Object<'_>) -> Angle {
         match glass {
             Glass::Finder => Angle::from_degrees(6.0),
-            Glass::Eyepiece => Angle::from_arcmin(50.0),
+            Glass::Eyepiece => self.eyepiece,
         }
     }
 
     fn note(&mut self, moment: Moment<'_>) {
         self.moments.push(format!("{moment:?}"));
         if let Moment::Accepted { star } = moment {
-            let place = self.stars[star];
+            let place = self.star(star).expect("it was gone to");
             self.accepted.push(Accepted {
                 star: star.to_owned(),
                 off: [self.boresight[0] - place[0], self.boresight[1] - place[1]],

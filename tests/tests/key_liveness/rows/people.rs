@@ -8,6 +8,9 @@ use crate::night::Setting;
 /// One star, of which the mount knows where it stands but for a home mark that is half a degree off.
 const ALIGNED: &[Setting] =
     &[people::ONE_STAR[0], people::ONE_STAR[1], ("setup.home_hour_error", "\"30 arcmin\"")];
+/// The same, seen in the eyepiece at once and well aside of its middle.
+const SEEN: &[Setting] =
+    &[people::ONE_STAR[0], people::ONE_STAR[1], ("setup.home_hour_error", "\"10 arcmin\"")];
 const MISTAKEN: &[Setting] = &[ALIGNED[0], ALIGNED[1], ALIGNED[2], ("observer.view_mistaken", "\"100 %\"")];
 const AS_PROPOSED: &[Setting] = &[people::ONE_STAR[0]];
 /// A mark that is two degrees off: the star is out of the eyepiece, and within the finder.
@@ -96,7 +99,7 @@ pub const ROWS: &[Row] = &[
     row("observer.final_approach", WITH_PLAY, "\"west-south\"", by_rule(people::the_hand_takes_up_the_play)),
     row("observer.approach_kept", WITH_PLAY, "\"0 %\"", by_rule(people::never_remembered)),
     row("observer.wrong_star", FAR, "\"100 %\"", by_rule(people::another_star_centred)),
-    row("observer.view_mistaken", ALIGNED, "\"100 %\"", by_rule(people::wrong_way_round)),
+    row("observer.view_mistaken", SEEN, "\"100 %\"", by_rule(people::wrong_way_round)),
     row("observer.reaction", ALIGNED, "\"2 s\"", by_rule(people::slow_to_react)),
     row("observer.shortest_press", ALIGNED, "\"1 s\"", by_rule(people::coarse_presses)),
     row("observer.when_missed", UNALIGNED, "\"search\"", by_rule(people::searched)),
