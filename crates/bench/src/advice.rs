@@ -48,8 +48,9 @@ fn which_error(budget: &Budget) -> String {
         return "The mount and its set-up have no error; what is left is the air between arrival and look."
             .to_owned();
     };
-    if !first.without.better_than(was) {
-        return "No single error costs anything by itself: they only hurt together.".to_owned();
+    if looks_the_same(&first.without, was) || !first.without.better_than(was) {
+        return "No single error costs anything that shows; where something misses, several do it together."
+            .to_owned();
     }
     let mut line = format!("{} costs the most: without it {}.", first.name(), would_be(&first.without));
     match (budget.causes.get(1), &budget.without_two) {
@@ -85,6 +86,11 @@ fn matters(both: &Figures, one: &Figures) -> bool {
 fn changed_nothing(weighed: &Weighed, was: &Figures) -> bool {
     weighed.without.in_field == was.in_field
         && matches!((weighed.without.median, was.median), (Some(one), Some(two)) if (one - two).abs() <= two * 0.01)
+}
+
+/// Whether two nights come to the same as far as it is told.
+fn looks_the_same(one: &Figures, other: &Figures) -> bool {
+    one.in_field == other.in_field && one.median.map(miss) == other.median.map(miss)
 }
 
 /// A cause within a sentence.

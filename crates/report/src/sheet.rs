@@ -203,6 +203,7 @@ fn alignment(outcome: &Outcome) -> Markup {
             h2 { "Set-up and alignment" }
             (tables::setup(outcome))
             (tables::sightings(outcome))
+            (tables::doubts(outcome))
             (tables::model(outcome))
         }
     }

@@ -32,6 +32,7 @@ pub fn night_table_within(outcome: &Outcome, style: TableStyle, columns: usize) 
     targets(&mut page, &outcome.gotos);
     sections::dwells(&mut page, outcome);
     sections::alignment(&mut page, outcome);
+    sections::doubts(&mut page, &outcome.evening.doubts);
     gears::correction(&mut page, outcome.correction.as_ref());
     gears::plays(&mut page, &outcome.plays);
     sections::faults(&mut page, &outcome.faults);

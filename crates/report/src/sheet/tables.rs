@@ -102,6 +102,20 @@ pub(super) fn sightings(outcome: &Outcome) -> Markup {
     data_table("Sightings", &titles, &[2, 3, 4], &rows)
 }
 
+pub(super) fn doubts(outcome: &Outcome) -> Markup {
+    let right = |right: Option<bool>| right.map_or("-", |right| if right { "yes" } else { "no" });
+    let rows: Vec<Vec<String>> = outcome
+        .evening
+        .doubts
+        .iter()
+        .map(|row| {
+            vec![time_of_day(row.at), row.asked.clone(), row.answer.to_owned(), right(row.right).to_owned()]
+        })
+        .collect();
+    let titles = ["UTC", "the mount asked", "the person", "rightly"];
+    data_table("What the mount asked", &titles, &[], &rows)
+}
+
 pub(super) fn model(outcome: &Outcome) -> Markup {
     let Some(model) = &outcome.model else { return html! {} };
     let rows: Vec<Vec<String>> = model

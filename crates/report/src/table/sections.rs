@@ -4,7 +4,7 @@ use super::layout::{Column, Page, numbers, plain, toned, words};
 use super::spark;
 use super::style::Tone;
 use super::texts::{angle, angle_or_dash, degrees, percent, span, time_of_day};
-use bench::{BudgetRow, DwellRow, FaultRow, ModelBelief, Outcome, Verdict};
+use bench::{BudgetRow, DoubtRow, DwellRow, FaultRow, ModelBelief, Outcome, Verdict};
 use units::Angle;
 
 const DWELL_COLUMNS: [Column; 8] = [
@@ -101,6 +101,27 @@ fn belief(page: &mut Page, model: &ModelBelief) {
     let plural = if sightings == 1 { "sighting" } else { "sightings" };
     let left = angle(model.residual_rms, style);
     page.paragraph("  ", Tone::Quiet, &format!("from {sightings} {plural}; rms of what they leave: {left}"));
+}
+
+pub(super) fn doubts(page: &mut Page, rows: &[DoubtRow]) {
+    if rows.is_empty() {
+        return;
+    }
+    let style = page.style();
+    page.heading("What the mount asked, and what the person did");
+    for row in rows {
+        page.paragraph("  ", Tone::Plain, &format!("{} {}", time_of_day(row.at), style.shown(&row.asked)));
+        page.paragraph("    ", Tone::Quiet, &format!("{}{}", row.answer, rightly(row)));
+    }
+}
+
+/// Whether an answer was right, behind it.
+const fn rightly(row: &DoubtRow) -> &'static str {
+    match row.right {
+        Some(true) => ": rightly",
+        Some(false) => ": wrongly",
+        None => "",
+    }
 }
 
 pub(super) fn faults(page: &mut Page, rows: &[FaultRow]) {
