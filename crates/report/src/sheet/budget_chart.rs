@@ -32,7 +32,7 @@ pub(super) fn chart(outcome: &Outcome) -> Option<Drawn> {
         pen.text((WIDTH - 6.0, 14.0), Anchor::End, TYPE, Ink::Line, "targets in field");
         for (index, (row, without)) in rows.iter().enumerate() {
             let y = TOP + ROW * (index as f64 + 0.5);
-            bar(pen, y, x(*without), *without < was);
+            bar(pen, y, x(*without), helps(*without, was));
             pen.text((LEFT - 8.0, y), Anchor::End, TYPE, Ink::Line, &shortened(&row.cause, 42));
             pen.text((x((*without).max(was)) + 8.0, y), Anchor::Begin, TYPE, Ink::Line, &angle(*without));
             if let Some(share) = row.in_field_without {
@@ -64,10 +64,15 @@ fn bar(pen: &mut Pen<'_>, y: f64, right: f64, helps: bool) {
     }
 }
 
+/// Whether a night without a cause is better as far as it is told.
+fn helps(without: Angle, was: Angle) -> bool {
+    without < was && angle(without) != angle(was)
+}
+
 fn caption(rows: &[(&BudgetRow, Angle)], was: Angle) -> String {
-    let helps = rows.iter().filter(|(_, without)| *without < was).count();
+    let helping = rows.iter().filter(|(_, without)| helps(*without, was)).count();
     let (first, without) = rows[0];
-    if helps == 0 {
+    if helping == 0 {
         return format!(
             "Taking away any single cause leaves the median miss at {} or more: they act together, or what is left is chance.",
             angle(was)
@@ -76,7 +81,7 @@ fn caption(rows: &[(&BudgetRow, Angle)], was: Angle) -> String {
     format!(
         "The same night, each time without one cause and with all other draws the same: {} of {} cost something, \
          and without the first, {}, the median miss is {} in place of {}.",
-        helps,
+        helping,
         plural(rows.len(), "cause", "causes"),
         lower_first(&first.cause),
         angle(without),
