@@ -76,7 +76,9 @@ fn the_built_in_night_has_something_to_show() {
     let landed = gotos.iter().filter(|row| row["in_field"] == true).count();
     assert!((4..=8).contains(&landed), "{landed} of 12 landed");
     assert_eq!(night["dwells"].as_array().unwrap().len(), 3);
-    assert_eq!(night["sightings"].as_array().unwrap().len(), 2);
+    // Two for the alignment, and two by which the person sees, after the kick, whether something has moved.
+    assert_eq!(night["sightings"].as_array().unwrap().len(), 4);
+    assert_eq!(night["doubts"].as_array().unwrap().len(), 1);
     assert_eq!(night["summary"]["visitors_served"], 24);
     let advice = night["advice"].as_array().unwrap();
     assert!(
